@@ -1,0 +1,1 @@
+"""What the shop does next: saw list, outlines, pictures and files for other programs."""

@@ -1,0 +1,1 @@
+"""The boat: hull, layout, skeleton, panels and the solids they make."""

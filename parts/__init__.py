@@ -1,0 +1,1 @@
+"""What can be bought or drawn: sections, sheet, fittings, and the text they are written in."""

@@ -43,8 +43,8 @@ def cut_line(normals: Array, offsets: Array, facing: float) -> Array:
 class CutPrisms:
     """Tubes of one `section`; `near` and `far` are the cut lines of ends A and B, `(k, 3) float`.
 
-    Every answer is an array over the k tubes, mm. A tube that is cut away (its planes cross inside the outline
-    or do not face outward) measures 0 in all but `least`.
+    Every answer is an array over the k tubes, mm. A tube that is cut away (its planes cross inside the
+    outline or do not face outward) measures 0 in all but `least`.
     """
 
     section: Section
@@ -124,7 +124,7 @@ class CutPrisms:
         x = (section.area * (far**2 - near**2) + bent[1] - bent[0]) / 2.0
         across = (self.far - self.near)[:, 1:] @ moments
         first = np.stack([x, metal * y + across[:, 0], metal * z + across[:, 1]], axis=1)
-        return np.where(self.cut_away[:, None], 0.0, first / metal[:, None])
+        return np.asarray(np.where(self.cut_away[:, None], 0.0, first / metal[:, None]))
 
     def x_at(self, line: Array, points: Array) -> Array:
         """Where a cut (`near` or `far`) meets the fibres at `(m, 2)` points, `(k, m)`; 0 where cut away."""

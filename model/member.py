@@ -41,9 +41,9 @@ def member_axes(a: Array, b: Array, roll: Array) -> Array:
 class Member:
     """A straight tube along the axis from `a` to `b`, `(3,) float` in the boat, mm; `roll` in rad.
 
-    The roll is told at `member_axes`; the section's local (y, z) origin rides on the axis. `end_a` and `end_b`
-    are planes in the boat whose normals point out of the metal; they need not pass through a and b. Everything
-    else is worked out from these.
+    The roll is told at `member_axes`; the section's local (y, z) origin rides on the axis. `end_a` and
+    `end_b` are planes in the boat whose normals point out of the metal; they need not pass through a and b.
+    Everything else is worked out from these.
 
     Example:
         beam = Member.along("deck/beam.1", tube, (0, -400, 300), (0, 400, 300), up=(0, 0, 1))

@@ -82,6 +82,7 @@ def test_arcs_survive_boolean_work() -> None:
         Loop.rectangle(1000, 600, 50), [Loop.circle(100, (-300, 0)), Loop.rectangle(200, 100, 20)]
     )
     left = deck.intersection(shapely.box(-600, -400, 250, 400))
+    assert isinstance(left, shapely.Polygon)
     outline, holes = polygon_loops(left)
     assert outline.area == pytest.approx(750 * 600 - 2 * (1 - np.pi / 4) * 50**2, rel=1e-10)
     assert sum(hole.area for hole in holes) == pytest.approx(

@@ -50,7 +50,7 @@ class MemberTable:
         boat = np.array([(member.end_a.offset, member.end_b.offset) for member in self.members]).reshape(
             -1, 2
         )
-        at_origin = np.einsum("nij,ni->nj", self.axes, self.origins)
+        at_origin = np.einsum("nij,nj->ni", self.axes, self.origins)
         return np.asarray(boat - np.einsum("nei,ni->ne", self.end_normals, at_origin))
 
     @cached_property

@@ -52,7 +52,7 @@ class Panel:
     @property
     def mass(self) -> float:
         """Mass, kg."""
-        return self.volume * self.sheet.alloy.density * 1e-9
+        return self.area * self.sheet.mass_per_m2 * 1e-6
 
     @property
     def centre(self) -> Array:

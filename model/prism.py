@@ -9,6 +9,7 @@ import numpy as np
 from model.geometry import Array, Frame
 from model.mesh import Mesh
 from parts.outline import CHORD, Loop
+from parts.shape import Block
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -35,6 +36,11 @@ class Prism:
     def __post_init__(self) -> None:
         if not self.z1 > self.z0:
             raise ValueError(f"a prism needs z1 above z0, got z0 {self.z0:g} and z1 {self.z1:g} mm")
+
+    @classmethod
+    def of_block(cls, frame: Frame, block: Block) -> Prism:
+        """A block of a fitting, standing in `frame`."""
+        return cls(frame, block.outline, block.holes, block.z0, block.z1)
 
     @property
     def thickness(self) -> float:

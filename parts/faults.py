@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 LONGEST_LINE = 400
@@ -75,9 +75,13 @@ class FaultList:
         """Note faults that something else found."""
         self.faults.extend(faults)
 
-    def __bool__(self) -> bool:
-        """True when something is wrong."""
-        return bool(self.faults)
+    def __len__(self) -> int:
+        """How many faults were noted; an empty list is false."""
+        return len(self.faults)
+
+    def __iter__(self) -> Iterator[Fault]:
+        """The faults in the order they were noted."""
+        return iter(self.faults)
 
     def raise_if_any(self) -> None:
         """Refuse the input if a fault was noted, each fault once, in order of file and line.

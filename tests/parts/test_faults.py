@@ -26,6 +26,8 @@ def test_all_faults_are_raised_at_once_in_order_of_lines_each_once():
     faults.raise_if_any()
     for line in (9, 2, 9):
         faults.add(Place("f", line, "k"), "wrong", "right")
+    assert [fault.place.line for fault in faults] == [9, 2, 9]
+    assert len(faults) == 3
     with pytest.raises(BadInput) as caught:
         faults.raise_if_any()
     assert [fault.place.line for fault in caught.value.faults] == [2, 9]

@@ -1,0 +1,188 @@
+"""The command `athwart`. Thin: each command imports its workers when it runs, so that help comes at once.
+
+Exit codes: 0 all is fine, 1 the boat has findings, 2 the input is bad, 70 a fault of Athwart itself.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from parts.faults import BadInput, one_line
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+FINE, FINDINGS, BAD_INPUT, OWN_FAULT, STOPPED = 0, 1, 2, 70, 130
+
+BOAT = click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
+
+
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Start with: athwart new my-boat",
+)
+@click.version_option(package_name="athwart", message="%(version)s")
+def cli() -> None:
+    """From a measured aluminium hull and a layout to the welded frame and what the shop cuts it from."""
+
+
+@cli.command(short_help="Lay out a folder with a starter boat.", epilog="Example: athwart new my-boat")
+@click.argument("folder", type=click.Path(path_type=Path), metavar="DIR")
+def new(folder: Path) -> int:
+    """Lay out DIR with a starter boat and shop settings, each line explained."""
+    from app.new_boat import lay_out
+
+    for path in lay_out(folder):
+        click.echo(path)
+    click.echo(f"\nnext: athwart build {folder / 'boat.yaml'}")
+    return FINE
+
+
+@cli.command(
+    short_help="Build everything the shop cuts from.",
+    epilog="Example: athwart build configs/lake16.yaml -o out/lake16",
+)
+@BOAT
+@click.option(
+    "-o",
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Folder; out/<boat file's name> if not given.",
+)
+@click.option("--table", is_flag=True, help="Print the saw list too.")
+def build(boat: Path, out: Path | None, table: bool) -> int:
+    """Build BOAT.yaml: saw list, sheet outlines, STEP, STL, GLB and pictures in one folder.
+
+    An earlier build in that folder is replaced once the new one is whole; bad input leaves it as it is.
+    """
+    from app.build_folder import check_target, fresh_build
+    from app.progress import Progress
+
+    target = out or Path("out") / boat.stem
+    check_target(target)
+    with Progress() as progress:
+        progress("reading the boat")
+        from cutlists.write_all import write_build
+        from model.boat import load_boat
+
+        made = load_boat(boat, progress)
+        with fresh_build(target) as folder:
+            write_build(made, folder, progress)
+    if table:
+        _print_saw_list(made)
+    code = _print_findings(made)
+    click.echo(f"built: {target}{os.sep}")
+    return code
+
+
+@cli.command(
+    short_help="Tell what is wrong with a boat; writes nothing.",
+    epilog="Example: athwart check configs/lake16.yaml",
+)
+@BOAT
+def check(boat: Path) -> int:
+    """Read BOAT.yaml, make the boat in memory and tell what is wrong; writes nothing."""
+    from app.progress import Progress
+
+    with Progress() as progress:
+        progress("reading the boat")
+        from model.boat import load_boat
+
+        made = load_boat(boat, progress)
+    return _print_findings(made)
+
+
+@cli.command(short_help="Try what Athwart stands on; tell the cure.", epilog="Example: athwart doctor")
+@click.option("-q", "--quiet", is_flag=True, help="Print only what fails.")
+def doctor(quiet: bool) -> int:
+    """Try each library that Athwart stands on; print the line that cures what fails."""
+    from app.doctor import examine, report
+
+    results = examine()
+    for line in report(results, quiet):
+        click.echo(line)
+    return FINDINGS if any(result.wrong for result in results) else FINE
+
+
+@cli.command(
+    short_help="Print the JSON Schema of a boat file.", epilog="Example: athwart schema > boat.schema.json"
+)
+def schema() -> int:
+    """Print the JSON Schema of a boat file, with which an editor completes and marks it."""
+    import json
+
+    from model.boatfile.schema import json_schema
+
+    click.echo(json.dumps(json_schema(), indent=2))
+    return FINE
+
+
+def _print_findings(boat: Boat) -> int:
+    """Prints a line for each finding and one that sums up; the exit code that goes with them."""
+    from app.summary import finding_lines, summary_line
+
+    for line in finding_lines(boat):
+        click.echo(line)
+    click.echo(summary_line(boat))
+    return FINDINGS if boat.findings else FINE
+
+
+def _print_saw_list(boat: Boat) -> None:
+    from cutlists.saw_list import saw_list
+    from cutlists.saw_tables import terminal_table
+
+    click.echo(terminal_table(saw_list(boat)))
+
+
+def run(arguments: list[str]) -> int:
+    """Runs one command line and gives its exit code; every failure is a line on stderr, never a traceback."""
+    try:
+        code = cli.main(arguments, prog_name="athwart", standalone_mode=False)
+        return code if isinstance(code, int) else FINE
+    except BadInput as error:
+        for fault in error.faults:
+            click.echo(str(fault), err=True)
+        return BAD_INPUT
+    except click.ClickException as error:
+        error.show()
+        return BAD_INPUT
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("stopped; nothing was replaced", err=True)
+        return STOPPED
+    except SystemExit:
+        # click's way to say that the reader of a pipe, such as `head`, has seen enough.
+        return FINE
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        click.echo(one_line(f"{where}{error.strerror or error}"), err=True)
+        return BAD_INPUT
+    except Exception as error:
+        return _own_fault(error)
+
+
+def _own_fault(error: Exception) -> int:
+    """Tells of a fault of Athwart itself in one line, or in full where ATHWART_TRACE is set."""
+    if os.environ.get("ATHWART_TRACE"):
+        raise error
+    trace = error.__traceback__
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    spot = f"{Path(trace.tb_frame.f_code.co_filename).name}:{trace.tb_lineno}" if trace else "?"
+    told = f"a fault of Athwart itself, {type(error).__name__} at {spot}: {error}"
+    click.echo(one_line(told) + "\nATHWART_TRACE=1 shows where it comes from", err=True)
+    return OWN_FAULT
+
+
+def main() -> None:
+    """The console script."""
+    sys.exit(run(sys.argv[1:]))
+
+
+if __name__ == "__main__":
+    main()

@@ -178,9 +178,35 @@ class Strip:
         walls = np.concatenate([np.stack([v, u, u + n], axis=1), np.stack([v, u + n, v + n], axis=1)])
         return Mesh(np.concatenate([front, back]), np.concatenate([faces, faces[:, ::-1] + n, walls]))
 
+    def thinned(self, sagitta: float) -> Strip:
+        """The strip without the rulings that neither edge needs to keep within `sagitta` mm of its line."""
+        kept = {0, len(self.edge_a) - 1}
+        spans = [(0, len(self.edge_a) - 1)]
+        while spans:
+            first, last = spans.pop()
+            inner = np.arange(first + 1, last)
+            off = [_off_chord(edge[first], edge[last], edge[inner]) for edge in (self.edge_a, self.edge_b)]
+            worst = np.maximum(*off)
+            if len(inner) and worst.max() > sagitta:
+                middle = int(inner[worst.argmax()])
+                kept.add(middle)
+                spans += [(first, middle), (middle, last)]
+        rows = sorted(kept)
+        return Strip(self.name, self.edge_a[rows], self.edge_b[rows], self.sheet, self.role)
+
     def turned_over(self) -> Strip:
         """The strip with the metal on the other side of the same surface."""
         return Strip(self.name, self.edge_b, self.edge_a, self.sheet, self.role)
+
+
+def _off_chord(start: Array, end: Array, points: Array) -> Array:
+    """Distance of points `(k, 3)` from the straight piece between two, `(k,)`, mm."""
+    way = end - start
+    square = float(way @ way)
+    share = np.clip((points - start) @ way / square, 0.0, 1.0) if square > 0 else np.zeros(len(points))
+    off = points - start - share[:, None] * way
+    found: Array = np.sqrt((off * off).sum(axis=1))
+    return found
 
 
 def _offsets(points: Array, faces: Faces) -> Array:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from xml.sax.saxutils import escape, quoteattr
 
-import numpy as np
 import shapely
 
 from cutlists.view_picture import INK, WEIGHTS, Label, Picture, Stroke
@@ -41,9 +40,9 @@ def _tint(picture: Picture) -> str:
     if not len(picture.ghost.faces):
         return ""
     corners = picture.camera.to_paper(picture.ghost.vertices)[picture.ghost.faces]
-    edges = corners[:, [1, 2]] - corners[:, :1]
-    sizes = np.abs(np.cross(edges[:, 0], edges[:, 1]))
-    area = shapely.union_all(shapely.polygons(corners[sizes > 1e-3]), grid_size=0.01).simplify(0.1)
+    triangles = shapely.polygons(corners)
+    broad = triangles[shapely.area(triangles) > 1e-3]
+    area = shapely.union_all(broad, grid_size=0.01).simplify(0.1)
     rings = [ring for part in getattr(area, "geoms", [area]) for ring in (part.exterior, *part.interiors)]
     path = "".join(f"{_path([shapely.get_coordinates(ring)[:-1]])}Z" for ring in rings)
     return f'<path class="tint" fill="{TINT}" fill-rule="evenodd" d="{path}"/>\n'

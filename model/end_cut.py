@@ -18,9 +18,8 @@ from typing import TYPE_CHECKING
 from model.geometry import Array, Plane
 
 if TYPE_CHECKING:
-    from parts.section import Section
-
     from model.member import Member
+    from parts.section import Section
 
 PLAIN = math.radians(0.005)
 """An angle that prints as 0.00 degrees counts as none, rad."""
@@ -182,7 +181,7 @@ def _choices(member: Member, end: str, plane: Plane, limits: SawLimits) -> Itera
         yield EndCut(end, face, mitre, bevel, long_turn, flags)
 
 
-def _trouble(cuts: PieceCuts) -> tuple[int, int, bool, float, int]:
+def _trouble(cuts: PieceCuts) -> tuple[int, int, bool, float, bool, int]:
     """What makes a pair of settings worse, gravest first."""
     ends = (cuts.end_a, cuts.end_b)
     return (
@@ -190,6 +189,7 @@ def _trouble(cuts: PieceCuts) -> tuple[int, int, bool, float, int]:
         sum(cut.is_compound for cut in ends),
         not cuts.same_face,
         round(sum(abs(cut.bevel) for cut in ends), 6),
+        cuts.end_a.face != cuts.end_b.face,
         sum(cut.face == "height" for cut in ends),
     )
 

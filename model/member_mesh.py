@@ -49,7 +49,8 @@ def _cap(points: Array, loops: list[Array]) -> Faces:
     flat = [known[y, z] for y, z in corners.reshape(-1, 2).tolist()]
     faces = np.array(flat, dtype=np.int64).reshape(-1, 3)
     p, q, r = np.moveaxis(points[faces], 1, 0)
-    clockwise = np.cross(q - p, r - p) < 0.0
+    u, v = q - p, r - p
+    clockwise = u[:, 0] * v[:, 1] < u[:, 1] * v[:, 0]
     faces[clockwise] = faces[clockwise][:, ::-1]
     return faces
 

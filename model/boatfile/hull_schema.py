@@ -84,7 +84,9 @@ class HullEntry(HullPart):
     """The hull as measured on the inside of its skin."""
 
     survey: str | None = Field(default=None, description="a CSV file beside the boat file")
-    stations: list[StationEntry] | None = Field(default=None, description="the survey, in place of a CSV file")
+    stations: list[StationEntry] | None = Field(
+        default=None, description="the survey, in place of a CSV file"
+    )
     units: Literal["in", "ft", "mm", "cm", "m"] | None = Field(
         default=None, description="of bare numbers in the survey, where not those of the boat file"
     )

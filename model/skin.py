@@ -1,0 +1,138 @@
+"""One side of a hull's skin: lines of x on common breaks, with the sections and normals they give."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from scipy.interpolate import make_interp_spline
+
+from model.geometry import Array
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Cubics:
+    """Curves (y, z) of x that are cubic between common breaks; mm.
+
+    Attributes:
+        breaks: `(m + 1,) float`, rising.
+        coefficients: `(4, m, n, 2) float`, of falling powers of x less the left break; y and z of n curves.
+    """
+
+    breaks: Array
+    coefficients: Array
+
+    @classmethod
+    def through(cls, x: Array, yz: Array, straight: bool = False) -> Cubics:
+        """One curve through `(k, 2) float` points at `(k,) float` rising x: a not-a-knot cubic, or straight.
+
+        Fewer than four points take the lower degree they can bear.
+        """
+        degree = 1 if straight else min(3, len(x) - 1)
+        spline = make_interp_spline(x, yz, k=degree)
+        breaks = np.unique(spline.t)
+        c = np.zeros((4, len(breaks) - 1, 1, 2))
+        for power in range(degree + 1):
+            # Taylor's coefficients at the left of each piece; scipy takes the piece to the right of a knot.
+            c[3 - power, :, 0] = spline(breaks[:-1], nu=power) / math.factorial(power)
+        return cls(breaks, c)
+
+    def on(self, breaks: Array) -> Cubics:
+        """The same curves on other breaks, which hold all its own inner ones; the end pieces run on outside."""
+        middles = (breaks[:-1] + breaks[1:]) / 2.0
+        piece = self._piece(middles)
+        c = self.coefficients[:, piece]
+        step = (breaks[:-1] - self.breaks[piece])[:, None, None]
+        return Cubics(
+            breaks,
+            np.stack(
+                [
+                    c[0],
+                    c[1] + 3.0 * step * c[0],
+                    c[2] + step * (2.0 * c[1] + 3.0 * step * c[0]),
+                    c[3] + step * (c[2] + step * (c[1] + step * c[0])),
+                ]
+            ),
+        )
+
+    def at(self, x: npt.ArrayLike) -> Array:
+        """The points at x `(...)`: y, z of every curve, `(..., n, 2) float`."""
+        where = np.asarray(x, dtype=np.float64)
+        piece = self._piece(where)
+        step = (where - self.breaks[piece])[..., None, None]
+        a, b, c, d = self.coefficients
+        found: Array = ((a[piece] * step + b[piece]) * step + c[piece]) * step + d[piece]
+        return found
+
+    def slope(self, x: npt.ArrayLike) -> Array:
+        """The derivatives of y and z by x, `(..., n, 2) float`."""
+        where = np.asarray(x, dtype=np.float64)
+        piece = self._piece(where)
+        step = (where - self.breaks[piece])[..., None, None]
+        a, b, c, _ = self.coefficients
+        found: Array = (3.0 * a[piece] * step + 2.0 * b[piece]) * step + c[piece]
+        return found
+
+    def each(self, x: Array) -> tuple[Array, Array]:
+        """Every curve at its own x `(n,)`: points and slopes, `(n, 2) float` each."""
+        piece = self._piece(x)
+        step = (x - self.breaks[piece])[:, None]
+        a, b, c, d = self.coefficients[:, piece, np.arange(len(x))]
+        return ((a * step + b) * step + c) * step + d, (3.0 * a * step + 2.0 * b) * step + c
+
+    def _piece(self, x: Array) -> npt.NDArray[np.int64]:
+        inside = np.searchsorted(self.breaks[1:-1], x, side="right")
+        return np.asarray(inside, dtype=np.int64)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Skin:
+    """One side of the inside of the skin, half-breadths positive whichever side it is.
+
+    Attributes:
+        curves: from the lowest line out and up to the highest; the skin between them is ruled at equal x.
+        rows: which curve is the line of a name; the rest divide bowed panels.
+        span: least and greatest x of the lines, mm.
+    """
+
+    curves: Cubics
+    rows: Mapping[str, int]
+    span: tuple[float, float]
+
+    def section(self, x: npt.ArrayLike) -> Array:
+        """Half-breadths and heights of the section's corners, `(..., n, 2) float`."""
+        return self.curves.at(x)
+
+    def line(self, name: str, x: npt.ArrayLike) -> Array:
+        """Half-breadth and height of a named line, `(..., 2) float`."""
+        row = self.rows[name]
+        one = Cubics(self.curves.breaks, self.curves.coefficients[:, :, row : row + 1])
+        found: Array = one.at(x)[..., 0, :]
+        return found
+
+
+def section_normals(curves: Cubics, x: Array, points: Array) -> Array:
+    """Unit normals of the skin in the middle of each strip of sections, `(..., n - 1, 3) float`.
+
+    `points` are the sections at x. They look to the right of the way the section runs (outward when it runs
+    from the keel up to port). A strip without width gives zeros.
+    """
+    slope = curves.slope(x)
+    along = (slope[..., 1:, :] + slope[..., :-1, :]) / 2.0
+    across = np.diff(points, axis=-2)
+    return strip_normal(along, across)
+
+
+def strip_normal(along: Array, across: Array) -> Array:
+    """Unit normal of a ruled strip from (dy/dx, dz/dx) and the ruling's (y, z), `(..., 3) float`.
+
+    The tangents are (1, y', z') and (0, dy, dz); the cross product is (y' dz - z' dy, -dz, dy), turned.
+    """
+    dy, dz = across[..., 0], across[..., 1]
+    found = np.stack([along[..., 1] * dy - along[..., 0] * dz, dz, -dy], axis=-1)
+    length = np.sqrt(np.einsum("...i,...i->...", found, found))[..., None]
+    made: Array = np.divide(found, length, out=np.zeros_like(found), where=length > 1e-9)
+    return made

@@ -38,7 +38,8 @@ def ring(sides: int, pitch: float, section=TUBE, reach: float = 600.0) -> list[M
 
 # Published setting table for sided boxes, mitre / bevel in degrees by pitch of the sides from flat; printed
 # in two table-saw operator's manuals: https://manualsdump.com (manual 276873, p. 24) and
-# https://esmanual.top (manual 109885, p. 32). SIDED = {
+# https://esmanual.top (manual 109885, p. 32).
+SIDED = {
     0: {4: (45.00, 0.00), 6: (30.00, 0.00), 8: (22.50, 0.00), 10: (18.00, 0.00)},
     10: {4: (44.56, 7.05), 6: (29.62, 4.98), 8: (22.19, 3.81), 10: (17.74, 3.08)},
     20: {4: (43.22, 14.00), 6: (28.48, 9.85), 8: (21.27, 7.52), 10: (16.98, 6.07)},

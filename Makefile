@@ -51,7 +51,8 @@ $(INSTALLED): requirements.lock pyproject.toml
 	@if $(RUN) -m pip --version >/dev/null 2>&1; \
 	  then $(RUN) -m pip install -q --disable-pip-version-check -r requirements.lock; \
 	  else "$(PYTHON)" -m pip --python $(RUN) install -q --disable-pip-version-check -r requirements.lock; fi
-	@$(RUN) -m pip install -q --no-deps --editable .
+	@$(RUN) -m pip install -qq --no-deps --editable . 2>/dev/null || \
+	  $(RUN) -m pip install --no-deps --editable .
 	@touch $@
 
 # Prints the line that cures what cannot be loaded, and stops.

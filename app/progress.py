@@ -25,6 +25,7 @@ class Progress:
         self.stream = stream or sys.stderr
         self.step = "starting"
         self.bar: Bar | None = None
+        self._done = False
         self._lock = threading.Lock()
         self._timer = threading.Timer(patience, self._show)
         self._timer.daemon = True
@@ -50,8 +51,6 @@ class Progress:
             self._done = True
             if self.bar is not None:
                 self.bar.stop()
-
-    _done = False
 
     def _show(self) -> None:
         from rich.console import Console

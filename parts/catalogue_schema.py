@@ -149,7 +149,7 @@ class LidEntry(PartEntry):
     tolerance: Length = Field(default="1/16 in", description="by which the cut-out may be over or under")
     flange: Length = Field(description="lap over the deck beyond the cut-out")
     flange_thickness: Length = Field(description="how far the lid stands above the deck")
-    depth: Length = Field(description="how far it reaches below the top of the deck")
+    depth: Length = Field(default=0, description="how far it reaches below the top of the deck")
     clearance: Length = Field(default="1/8 in", description="gap between its skirt and the cut-out")
     thickness: Length = Field(description="of the metal of its skirt")
     mass: Mass

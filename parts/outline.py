@@ -6,6 +6,7 @@ footprint of a tank. Its two coordinates are called y and z here, as in a sectio
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -85,8 +86,19 @@ class Loop:
         """
         if not (width > 0 and height > 0):
             raise ValueError(f"a rectangle needs positive sides, got {width:g} x {height:g} mm")
-        y, z, w, h = *centre, width / 2, height / 2
-        return cls.rounded([(y - w, z - h), (y + w, z - h), (y + w, z + h), (y - w, z + h)], radius)
+        (y, z), w, h, r = centre, width / 2, height / 2, radius
+        if r == 0:
+            return cls.polygon([(y - w, z - h), (y + w, z - h), (y + w, z + h), (y - w, z + h)])
+        if not 0 < r <= min(w, h) * (1 + 1e-12):
+            raise ValueError(
+                f"the corner radius is {r:g} mm; it must be 0 to {min(w, h):g} mm, half of the side"
+            )
+        a, b = max(w - r, 0.0), max(h - r, 0.0)
+        across = np.array([-w, -a, a, w, w, a, -a, -w]) + y
+        up = np.array([-b, -h, -h, -b, b, h, h, b]) + z
+        bulges = np.tile((math.tan(math.pi / 8), 0.0), 4)
+        points = np.stack([across, up], axis=1)
+        return _without_empty_edges(points, bulges) if 0.0 in (a, b) else cls(points, bulges)
 
     @classmethod
     def circle(cls, diameter: float, centre: tuple[float, float] = (0.0, 0.0)) -> Loop:

@@ -41,6 +41,7 @@ class Section:
         outer: outside outline, counter-clockwise.
         holes: the bore of a tube, counter-clockwise too.
         torsion: torsion constant, mm4; its convention is told at the maker of the family.
+        stock_name: the section it is bought as, where it only lies another way; else empty.
     """
 
     name: str
@@ -53,6 +54,12 @@ class Section:
     outer: Loop
     holes: tuple[Loop, ...]
     torsion: float
+    stock_name: str = ""
+
+    @property
+    def stock(self) -> str:
+        """The name it is bought under."""
+        return self.stock_name or self.name
 
     @cached_property
     def _totals(self) -> tuple[float, Array, tuple[float, float, float]]:

@@ -194,7 +194,8 @@ def test_one_radius_for_each_corner() -> None:
 @pytest.mark.parametrize(
     ("make", "says"),
     [
-        (lambda: Loop.rectangle(10, 10, 5.1), "radius is too large"),
+        (lambda: Loop.rectangle(10, 10, 5.1), "radius is 5.1 mm; it must be 0 to 5 mm"),
+        (lambda: Loop.rounded([(0, 0), (10, 0), (10, 10), (0, 10)], 5.1), "radius is too large"),
         (lambda: Loop.rectangle(0, 10), "positive sides"),
         (lambda: Loop.rectangle(10, float("nan")), "positive sides"),
         (lambda: Loop.circle(-1), "positive diameter"),

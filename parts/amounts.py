@@ -1,0 +1,48 @@
+"""Masses and volumes as people write them, to kilograms and litres."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+
+KILOGRAMS: dict[str, float] = {
+    "kg": 1.0,
+    "g": 1e-3,
+    "lb": 0.45359237,
+    "lbs": 0.45359237,
+    "oz": 0.45359237 / 16,
+}
+"""The avoirdupois pound is 0.45359237 kg by definition (NIST SP 811, appendix B.8)."""
+LITRES: dict[str, float] = {"L": 1.0, "l": 1.0, "ml": 1e-3, "gal": 3.785411784, "qt": 0.946352946}
+"""The US gallon is 231 cubic inches, 3.785411784 L (NIST SP 811, appendix B.8)."""
+
+_AMOUNT = re.compile(r"\+?([0-9]+\.?[0-9]*|\.[0-9]+)\s*([A-Za-z]*)")
+
+
+def parse_mass(text: str | int | float) -> float:
+    """Kilograms from `5.4 kg`, `12 lb`, `900 g`, or a bare number of kilograms.
+
+    Raises:
+        ValueError: it is no mass, or not above zero.
+    """
+    return _parsed(text, KILOGRAMS, "kg", "mass", "5.4 kg, 12 lb or a plain number of kilograms")
+
+
+def parse_volume(text: str | int | float) -> float:
+    """Litres from `45 L`, `12 gal` (US), or a bare number of litres.
+
+    Raises:
+        ValueError: it is no volume, or not above zero.
+    """
+    return _parsed(text, LITRES, "L", "volume", "45 L, 12 gal or a plain number of litres")
+
+
+def _parsed(text: str | int | float, units: Mapping[str, float], plain: str, what: str, how: str) -> float:
+    found = _AMOUNT.fullmatch(str(text).strip()) if not isinstance(text, bool) else None
+    if found is None or (found[2] or plain) not in units:
+        raise ValueError(f"'{str(text)[:40]}' is not a {what} above zero; write it like {how}")
+    amount = float(found[1]) * units[found[2] or plain]
+    if not 0 < amount < 1e5 or not math.isfinite(amount):
+        raise ValueError(f"'{str(text)[:40]}' is not a {what} above zero that a boat could carry")
+    return amount

@@ -1,0 +1,192 @@
+"""The catalogue: every part that can be named in a boat, the starter's and one's own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, fields, replace
+from functools import cache
+from pathlib import Path as FilePath
+from types import MappingProxyType
+from typing import Any, TypeAlias
+
+from parts import entries as read
+from parts.alloy import Alloy
+from parts.catalogue_schema import CatalogueEntries
+from parts.checked import Path, checked
+from parts.faults import FaultList, Place, did_you_mean
+from parts.fittings import Battery, Box, Fitting, Lid, Pedestal, Pump, Seat, Tank, Tray
+from parts.section import Section
+from parts.sheet import Sheet
+from parts.yamlfile import read_yaml
+
+__all__ = ["Catalogue", "UnknownPart", "starter"]
+
+Part: TypeAlias = Alloy | Section | Sheet | Fitting
+
+DATA = FilePath(__file__).parent / "data"
+FITTINGS = ("lids", "trays", "seats", "pedestals", "tanks", "batteries", "pumps", "boxes")
+"""The kinds that are fittings; a name is used once among them all, so that a boat can say it alone."""
+
+_MAKERS: dict[str, Callable[[str, Any, Path, read.EntryReader], Part | None]] = {
+    "sections": read.section_of,
+    "sheets": read.sheet_of,
+    "lids": read.lid_of,
+    "trays": read.tray_of,
+    "seats": read.seat_of,
+    "pedestals": read.pedestal_of,
+    "tanks": read.tank_of,
+    "batteries": read.battery_of,
+    "pumps": read.pump_of,
+    "boxes": read.box_of,
+}
+
+
+class UnknownPart(KeyError):  # noqa: N818  (it names what was asked for)
+    """A part that the catalogue does not have; `wrong` and `right` make a fault of it."""
+
+    def __init__(self, wrong: str, right: str) -> None:
+        super().__init__(wrong)
+        self.wrong, self.right = wrong, right
+
+    def __str__(self) -> str:
+        """The one line for the user."""
+        return f"{self.wrong}; {self.right}"
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """Parts by kind and name; read-only, so that one can be shared. `starter()` is where to begin.
+
+    Example:
+        >>> starter().sections["rect-2x1x0.125"].width
+        50.8
+    """
+
+    alloys: Mapping[str, Alloy] = field(default_factory=dict)
+    sections: Mapping[str, Section] = field(default_factory=dict)
+    sheets: Mapping[str, Sheet] = field(default_factory=dict)
+    lids: Mapping[str, Lid] = field(default_factory=dict)
+    trays: Mapping[str, Tray] = field(default_factory=dict)
+    seats: Mapping[str, Seat] = field(default_factory=dict)
+    pedestals: Mapping[str, Pedestal] = field(default_factory=dict)
+    tanks: Mapping[str, Tank] = field(default_factory=dict)
+    batteries: Mapping[str, Battery] = field(default_factory=dict)
+    pumps: Mapping[str, Pump] = field(default_factory=dict)
+    boxes: Mapping[str, Box] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for kind in fields(self):
+            object.__setattr__(self, kind.name, MappingProxyType(dict(getattr(self, kind.name))))
+
+    def get(self, kind: str, name: str) -> Part:
+        """The part called `name` among those of a kind, such as `lids`.
+
+        Raises:
+            UnknownPart: there is no such kind or name; it tells the nearest.
+        """
+        kinds = [known.name for known in fields(self)]
+        if kind not in kinds:
+            raise UnknownPart(f"the catalogue has no '{kind}'", did_you_mean(kind, kinds))
+        shelf: Mapping[str, Part] = getattr(self, kind)
+        if name not in shelf:
+            raise UnknownPart(f"the catalogue has no '{name}' among its {kind}", did_you_mean(name, shelf))
+        return shelf[name]
+
+    def section(self, name: str) -> Section:
+        """The section called `name`; raises `UnknownPart`."""
+        self.get("sections", name)
+        return self.sections[name]
+
+    def sheet(self, name: str) -> Sheet:
+        """The sheet called `name`; raises `UnknownPart`."""
+        self.get("sheets", name)
+        return self.sheets[name]
+
+    def lid(self, name: str) -> Lid:
+        """The lid called `name`; raises `UnknownPart`."""
+        self.get("lids", name)
+        return self.lids[name]
+
+    def fitting(self, name: str) -> Fitting:
+        """The fitting of any kind called `name`; raises `UnknownPart`."""
+        known = self.fittings
+        if name not in known:
+            raise UnknownPart(f"the catalogue has no fitting '{name}'", did_you_mean(name, known))
+        return known[name]
+
+    @property
+    def fittings(self) -> dict[str, Fitting]:
+        """All fittings by name."""
+        return {name: part for kind in FITTINGS for name, part in getattr(self, kind).items()}
+
+    def with_entries(
+        self,
+        told: CatalogueEntries | Mapping[str, Any],
+        place: Callable[[Path], Place],
+        units: str = "in",
+        faults: FaultList | None = None,
+    ) -> Catalogue:
+        """This catalogue with parts of one's own; a name that is known already is replaced.
+
+        Args:
+            told: the entries, checked already or as read.
+            place: where a path of keys, such as `("lids", "mine", "length")`, stands in the file.
+            units: unit of bare numbers.
+            faults: gathers what is wrong; entries at fault are then left out.
+
+        Raises:
+            BadInput: something is wrong and no `faults` was given.
+        """
+        gathered = FaultList() if faults is None else faults
+        checks = (
+            told if isinstance(told, CatalogueEntries) else checked(CatalogueEntries, told, place, gathered)
+        )
+        found = self if checks is None else self._grown(checks, place, units, gathered)
+        if faults is None:
+            gathered.raise_if_any()
+        return found
+
+    def _grown(
+        self, told: CatalogueEntries, place: Callable[[Path], Place], units: str, faults: FaultList
+    ) -> Catalogue:
+        alloys = {**self.alloys, **{name: read.alloy_of(name, entry) for name, entry in told.alloys.items()}}
+        reader = read.EntryReader(place, units, faults, alloys)
+        grown: dict[str, Mapping[str, Any]] = {"alloys": alloys}
+        for kind, make in _MAKERS.items():
+            entries = getattr(told, kind)
+            if entries:
+                made = {name: make(name, entry, (kind, name), reader) for name, entry in entries.items()}
+                grown[kind] = {
+                    **getattr(self, kind),
+                    **{n: part for n, part in made.items() if part is not None},
+                }
+        found = replace(self, **grown)
+        found._refuse_shared_names(told, reader)
+        found._refuse_unknown_stock(told, reader)
+        return found
+
+    def _refuse_shared_names(self, told: CatalogueEntries, reader: read.EntryReader) -> None:
+        for kind in FITTINGS:
+            for name in getattr(told, kind):
+                others = [other for other in FITTINGS if other != kind and name in getattr(self, other)]
+                if others:
+                    wrong = f"'{name}' is a name among the {others[0]} already"
+                    reader.fault((kind, name), wrong, "give this one another name")
+
+    def _refuse_unknown_stock(self, told: CatalogueEntries, reader: read.EntryReader) -> None:
+        for name, entry in told.sections.items():
+            if entry.stock is not None and entry.stock not in self.sections:
+                right = did_you_mean(entry.stock, self.sections)
+                reader.fault(("sections", name, "stock"), f"no section is called '{entry.stock}'", right)
+
+
+@cache
+def starter() -> Catalogue:
+    """The starter catalogue: generic sections, sheet and fittings, without makers' names."""
+    found = Catalogue()
+    for path in (
+        DATA / f"{name}.yaml" for name in ("alloys", "sections", "sheets", "drop_ins", "seating", "equipment")
+    ):
+        document = read_yaml(path)
+        found = found.with_entries(document.data, document.place, "in")
+    return found

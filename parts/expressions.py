@@ -24,11 +24,12 @@ _ONLY = "use numbers, lengths, named dimensions, + - * / ( ) and min(), max()"
 
 
 class ExpressionError(ValueError):
-    """An expression that is refused: `wrong` says why, `right` what would do."""
+    """An expression that is refused: `wrong` says why, `right` what would do, `name` of which dimension."""
 
-    def __init__(self, wrong: str, right: str) -> None:
+    def __init__(self, wrong: str, right: str, name: str = "") -> None:
         self.wrong = wrong
         self.right = right
+        self.name = name
         super().__init__(f"{wrong}; {right}")
 
 
@@ -37,8 +38,8 @@ class DimensionsError(ExpressionError):
 
     def __init__(self, by_name: Mapping[str, ExpressionError]) -> None:
         self.by_name = dict(by_name)
-        first = next(iter(self.by_name.values()))
-        super().__init__(first.wrong, first.right)
+        name, first = next(iter(self.by_name.items()))
+        super().__init__(first.wrong, first.right, name)
 
 
 @dataclass(frozen=True)
@@ -120,6 +121,8 @@ class _Parser:
         if found.kind == "ratio":
             raise ExpressionError(f"'{self.text[:40]}' is a length over a length, a plain number", HOW)
         mm = found.value * self.unit if found.kind == "bare" else found.value
+        if math.isnan(mm) and any(math.isnan(self.names.get(t.text, 0.0)) for t in self.tokens):
+            return math.nan
         if not math.isfinite(mm) or abs(mm) > GREATEST:
             raise ExpressionError(f"'{self.text[:40]}' comes to over a kilometre", HOW)
         return mm
@@ -230,7 +233,8 @@ def evaluate(
 ) -> float:
     """The length of an expression in mm; `names` are lengths in mm, `units` those of a bare number.
 
-    An unknown name is told beside the nearest of `known` (the `names` unless given).
+    An unknown name is told beside the nearest of `known` (the `names` unless given). A name whose value is
+    nan stands for one that was refused already: what leans on it is nan too, without a fault of its own.
 
     Example: `evaluate("(front - 4 in) / 2", {"front": 1000.0}, "in")` is `449.2`.
 

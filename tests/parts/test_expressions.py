@@ -2,6 +2,7 @@
 
 import ast
 import contextlib
+import math
 import time
 
 import pytest
@@ -167,6 +168,12 @@ def test_any_text_is_a_length_or_an_expression_error(text):
         assert abs(evaluate(text, {"a": 1.0, "b": 0.0}, "ft")) <= 1e6
 
 
+def test_what_leans_on_a_refused_dimension_is_nan_and_no_second_fault():
+    assert math.isnan(evaluate("(front - 4) / 2", {"front": math.nan}, "in"))
+    with pytest.raises(ExpressionError, match="over a kilometre"):
+        evaluate("*".join(["1000000"] * 55) + "*0", {}, "mm")  # infinity times nothing
+
+
 def test_names_in_an_expression():
     assert names_in("max(front, 2 in) - gap_2 * 3") == {"front", "gap_2"}
     assert names_in(4) == set()
@@ -182,6 +189,7 @@ def test_a_loop_is_told_by_its_names_in_order():
     with pytest.raises(DimensionsError) as caught:
         resolve({"deck": "lid + 1", "lid": "gap * 2", "gap": "deck - 3", "beam": 4}, "in")
     assert list(caught.value.by_name) == ["deck"]
+    assert caught.value.name == "deck"
     assert "deck -> lid -> gap -> deck" in caught.value.wrong
 
 

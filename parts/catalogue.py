@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from functools import cache
 from pathlib import Path as FilePath
@@ -41,11 +41,27 @@ _MAKERS: dict[str, Callable[[str, Any, Path, read.EntryReader], Part | None]] = 
 }
 
 
+SHELVES = {
+    "alloy": "alloys",
+    "section": "sections",
+    "sheet": "sheets",
+    "lid": "lids",
+    "tray": "trays",
+    "seat": "seats",
+    "pedestal": "pedestals",
+    "tank": "tanks",
+    "battery": "batteries",
+    "pump": "pumps",
+    "box": "boxes",
+}
+"""The kind of one part, and the key under which parts of that kind stand."""
+
+
 class UnknownPart(KeyError):  # noqa: N818  (it names what was asked for)
-    """A part that the catalogue does not have; `wrong` and `right` make a fault of it."""
+    """A part that the catalogue does not have; `wrong` and `right` (its `args[0]`) make a fault of it."""
 
     def __init__(self, wrong: str, right: str) -> None:
-        super().__init__(wrong)
+        super().__init__(right)
         self.wrong, self.right = wrong, right
 
     def __str__(self) -> str:
@@ -78,34 +94,38 @@ class Catalogue:
         for kind in fields(self):
             object.__setattr__(self, kind.name, MappingProxyType(dict(getattr(self, kind.name))))
 
-    def get(self, kind: str, name: str) -> Part:
-        """The part called `name` among those of a kind, such as `lids`.
+    def get(self, kind: str, name: str) -> Any:
+        """The part called `name` of a kind (a key of `SHELVES`, such as `lid`).
 
         Raises:
             UnknownPart: there is no such kind or name; it tells the nearest.
         """
-        kinds = [known.name for known in fields(self)]
-        if kind not in kinds:
-            raise UnknownPart(f"the catalogue has no '{kind}'", did_you_mean(kind, kinds))
-        shelf: Mapping[str, Part] = getattr(self, kind)
+        if kind not in SHELVES:
+            raise UnknownPart(f"the catalogue has no kind '{kind}'", did_you_mean(kind, SHELVES))
+        shelf: Mapping[str, Part] = getattr(self, SHELVES[kind])
         if name not in shelf:
-            raise UnknownPart(f"the catalogue has no '{name}' among its {kind}", did_you_mean(name, shelf))
+            raise UnknownPart(f"the catalogue has no {kind} '{name}'", did_you_mean(name, shelf))
         return shelf[name]
+
+    def hint(self, kinds: Iterable[str], name: str) -> str:
+        """What would be right for an unknown name among several kinds: `did you mean ...?`."""
+        known = [part for kind in kinds if kind in SHELVES for part in getattr(self, SHELVES[kind])]
+        return did_you_mean(name, known)
 
     def section(self, name: str) -> Section:
         """The section called `name`; raises `UnknownPart`."""
-        self.get("sections", name)
-        return self.sections[name]
+        found: Section = self.get("section", name)
+        return found
 
     def sheet(self, name: str) -> Sheet:
         """The sheet called `name`; raises `UnknownPart`."""
-        self.get("sheets", name)
-        return self.sheets[name]
+        found: Sheet = self.get("sheet", name)
+        return found
 
     def lid(self, name: str) -> Lid:
         """The lid called `name`; raises `UnknownPart`."""
-        self.get("lids", name)
-        return self.lids[name]
+        found: Lid = self.get("lid", name)
+        return found
 
     def fitting(self, name: str) -> Fitting:
         """The fitting of any kind called `name`; raises `UnknownPart`."""

@@ -345,13 +345,15 @@ def test_gathered_faults_leave_the_bad_entries_out_and_keep_the_good() -> None:
 
 
 def test_asking_for_what_is_not_there_tells_the_nearest() -> None:
-    with pytest.raises(UnknownPart, match=r"no 'lid-24x19' among its lids; did you mean 'lid-24x1[58]'"):
+    with pytest.raises(UnknownPart, match=r"no lid 'lid-24x19'; did you mean 'lid-24x1[58]'"):
         STARTER.lid("lid-24x19")
     with pytest.raises(UnknownPart, match="no fitting 'group-25'; did you mean"):
         STARTER.fitting("group-25")
-    with pytest.raises(UnknownPart, match="no 'lid'; did you mean 'lids'"):
-        STARTER.get("lid", "x")
-    assert STARTER.get("sections", "rect-2x1x0.125") is STARTER.section("rect-2x1x0.125")
+    with pytest.raises(UnknownPart, match="no kind 'lids'; did you mean 'lid'"):
+        STARTER.get("lids", "x")
+    assert "'lid-24x18'" in STARTER.hint(["seat", "lid"], "lid-24x81")
+    assert "'lid-24x18'" not in STARTER.hint(["seat"], "lid-24x81")
+    assert STARTER.get("section", "rect-2x1x0.125") is STARTER.section("rect-2x1x0.125")
 
 
 def test_the_catalogue_cannot_be_changed_in_passing() -> None:

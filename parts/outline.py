@@ -40,7 +40,7 @@ class Loop:
 
     Example:
         >>> Loop.rectangle(50.0, 25.0, radius=3.0).area  # 50 x 25 less (4 - pi) x 3^2
-        1242.2743338823081
+        1242.27...
 
     Raises:
         ValueError: arrays of the wrong shape, a number that is not finite, an edge without length.

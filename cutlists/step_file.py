@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from cutlists.scene import Colour
+from cutlists.step_text import steady
 from cutlists.twins import Motion
 
 if TYPE_CHECKING:
@@ -74,11 +75,10 @@ def write_tree(title: str, pieces: Iterable[StepPiece], path: Path) -> int:
     writer.SetColorMode(True)
     writer.SetNameMode(True)
     writer.Transfer(tree.document, STEPControl_AsIs)
-    model = writer.ChangeWriter().Model()
-    _sign(model, title)
-    _number_uses(model)
+    _sign(writer.ChangeWriter().Model(), title)
     if writer.Write(str(path)) != IFSelect_RetDone:
         raise OSError(f"{path}: the STEP file could not be written")
+    path.write_text(steady(path.read_text(encoding="latin-1")), encoding="latin-1")
     return solids
 
 
@@ -101,19 +101,6 @@ def _sign(model: Any, title: str) -> None:
     header.SetTimeStamp(TCollection_HAsciiString(WRITTEN))
     header.SetAuthorValue(1, TCollection_HAsciiString(""))
     header.SetOriginatingSystem(TCollection_HAsciiString("Athwart"))
-
-
-def _number_uses(model: Any) -> None:
-    """Number the placements from 1: the kernel counts on from whatever it wrote before."""
-    from OCP.StepRepr import StepRepr_NextAssemblyUsageOccurrence
-    from OCP.TCollection import TCollection_HAsciiString
-
-    number = 0
-    for place in range(1, model.NbEntities() + 1):
-        use = model.Value(place)
-        if isinstance(use, StepRepr_NextAssemblyUsageOccurrence):
-            number += 1
-            use.SetId(TCollection_HAsciiString(str(number)))
 
 
 @dataclass(eq=False)

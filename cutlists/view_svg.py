@@ -40,9 +40,8 @@ def _tint(picture: Picture) -> str:
     if not len(picture.ghost.faces):
         return ""
     corners = picture.camera.to_paper(picture.ghost.vertices)[picture.ghost.faces]
-    triangles = shapely.polygons(corners)
-    broad = triangles[shapely.area(triangles) > 1e-3]
-    area = shapely.union_all(broad, grid_size=0.01).simplify(0.1)
+    triangles = [triangle for triangle in map(shapely.Polygon, corners) if triangle.area > 1e-3]
+    area = shapely.union_all(triangles, grid_size=0.01).simplify(0.1)
     rings = [ring for part in getattr(area, "geoms", [area]) for ring in (part.exterior, *part.interiors)]
     path = "".join(f"{_path([shapely.get_coordinates(ring)[:-1]])}Z" for ring in rings)
     return f'<path class="tint" fill="{TINT}" fill-rule="evenodd" d="{path}"/>\n'

@@ -137,7 +137,7 @@ def test_visible_spans_are_all_that_shapely_finds_clear(view: View) -> None:
         clear[asked[~blocked]] = True
     wanted = float((clear * size[rows] / 40).sum())
     assert 0.2 * size.sum() < wanted < 0.97 * size.sum()
-    # A piece of an edge counts whole or not at all in `wanted`, so that each end errs by half a piece at most.
+    # A piece of an edge counts whole or not at all in `wanted`, so each end errs by half a piece at most.
     assert lengths(spans) == pytest.approx(wanted, rel=0.01)
 
 

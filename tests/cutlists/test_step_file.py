@@ -1,0 +1,242 @@
+"""STEP files read back by the CAD kernel: names, tree, colours, validity, volumes against closed forms."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from cutlists.scene import DECK, FRAME, Colour
+from cutlists.step_file import StepPiece, write_tree
+from cutlists.twins import Motion, motion_between, twins
+from model.geometry import Frame, Plane, unit
+from model.member import Member
+from model.prism import Prism
+from parts.catalogue import starter
+from parts.outline import Loop
+
+TUBE = next(
+    section
+    for section in starter().sections.values()
+    if section.kind == "rect" and section.width != section.height
+)
+
+
+def skew(name: str, seed: int) -> Member:
+    """A tube with two skew ends."""
+    draw = np.random.default_rng(seed)
+    a, b = draw.uniform(-500, 500, (2, 3)) + np.array([[0.0, 0.0, 0.0], [1200.0, 0.0, 0.0]])
+    end_a = Plane.through(a, unit(a - b) + draw.normal(size=3) * 0.25)
+    end_b = Plane.through(b, unit(b - a) + draw.normal(size=3) * 0.25)
+    return Member.along(name, TUBE, a, b, draw.normal(size=3), end_a, end_b)
+
+
+def turned(member: Member, name: str, seed: int) -> Member:
+    """The same piece elsewhere, its ends told in the other order for odd seeds."""
+    draw = np.random.default_rng(seed)
+    matrix, _ = np.linalg.qr(draw.normal(size=(3, 3)))
+    matrix *= np.sign(np.linalg.det(matrix))
+    moved = replace(member.moved(matrix, draw.uniform(-900, 900, 3)), name=name)
+    if seed % 2:
+        return Member.along(name, TUBE, moved.b, moved.a, moved.frame.z, moved.end_b, moved.end_a)
+    return moved
+
+
+@dataclass(frozen=True)
+class Read:
+    """A leaf of the tree as the kernel reads it."""
+
+    path: tuple[str, ...]
+    name: str
+    part: str
+    shape: Any
+    colour: tuple[float, float, float]
+
+
+def read(path: Path) -> list[Read]:
+    from OCP.STEPCAFControl import STEPCAFControl_Reader
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool
+
+    reader = STEPCAFControl_Reader()
+    reader.SetColorMode(True)
+    reader.SetNameMode(True)
+    reader.ReadFile(str(path))
+    document = TDocStd_Document(TCollection_ExtendedString("MDTV-XCAF"))
+    reader.Transfer(document)
+    shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
+    colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
+    found = list(_leaves(shapes, colours))
+    assert document is not None  # labels are only good while their document lives
+    return found
+
+
+def _leaves(shapes: Any, colours: Any) -> Iterator[Read]:
+    from OCP.TDF import TDF_Label, TDF_LabelSequence
+    from OCP.TopLoc import TopLoc_Location
+
+    def walk(label: Any, path: tuple[str, ...], place: Any) -> Iterator[Read]:
+        parts = TDF_LabelSequence()
+        shapes.GetComponents_s(label, parts, False)
+        for k in range(1, parts.Length() + 1):
+            use, target = parts.Value(k), TDF_Label()
+            shapes.GetReferredShape_s(use, target)
+            where = place.Multiplied(shapes.GetLocation_s(use))
+            if shapes.IsAssembly_s(target):
+                yield from walk(target, (*path, _named(use)), where)
+            else:
+                shape = shapes.GetShape_s(target).Moved(where)
+                yield Read(path, _named(use), _named(target), shape, _painted(colours, target))
+
+    roots = TDF_LabelSequence()
+    shapes.GetFreeShapes(roots)
+    for k in range(1, roots.Length() + 1):
+        yield from walk(roots.Value(k), (_named(roots.Value(k)),), TopLoc_Location())
+
+
+def _named(label: Any) -> str:
+    from OCP.TDataStd import TDataStd_Name
+
+    name = TDataStd_Name()
+    assert label.FindAttribute(TDataStd_Name.GetID_s(), name)
+    return str(name.Get().ToExtString())
+
+
+def _painted(colours: Any, label: Any) -> tuple[float, float, float]:
+    from OCP.Quantity import Quantity_Color, Quantity_TOC_sRGB
+    from OCP.XCAFDoc import XCAFDoc_ColorSurf
+
+    colour = Quantity_Color()
+    assert colours.GetColor_s(label, XCAFDoc_ColorSurf, colour)
+    found: tuple[float, float, float] = colour.Values(Quantity_TOC_sRGB)
+    return found
+
+
+def measured(shape: Any) -> tuple[int, bool, float, np.ndarray]:
+    """Count of solids, validity, volume and centre, by the kernel."""
+    from OCP.BRepCheck import BRepCheck_Analyzer
+    from OCP.BRepGProp import BRepGProp
+    from OCP.GProp import GProp_GProps
+    from OCP.TopAbs import TopAbs_SOLID
+    from OCP.TopExp import TopExp_Explorer
+
+    properties, count = GProp_GProps(), 0
+    BRepGProp.VolumeProperties_s(shape, properties)
+    explorer = TopExp_Explorer(shape, TopAbs_SOLID)
+    while explorer.More():
+        count += 1
+        explorer.Next()
+    middle = properties.CentreOfMass()
+    centre = np.array([middle.X(), middle.Y(), middle.Z()])
+    return count, BRepCheck_Analyzer(shape).IsValid(), properties.Mass(), centre
+
+
+PLATE = Prism(
+    Frame.make((900.0, -40.0, 300.0), (1.0, 0.2, 0.1), (0.0, 0.1, 1.0)),
+    Loop.rectangle(1400.0, 900.0, 25.0),
+    (Loop.rectangle(500.0, 300.0, 40.0), Loop.circle(75.0, (550.0, 300.0))),
+    -3.2,
+    0.0,
+)
+
+
+def pieces() -> tuple[list[StepPiece], dict[str, Member]]:
+    from model.member_solid import member_solid
+    from model.prism_solid import prism_solid
+
+    firsts = [skew(f"deck.front/beam.{k}", k) for k in range(3)]
+    members = [*firsts, *(turned(first, f"{first.name}.again", 7 + k) for k, first in enumerate(firsts))]
+    marks = {member.name: f"F{k % 3 + 1}" for k, member in enumerate(members)}
+    solids: dict[str, Any] = {}
+    found = []
+    for member, first, motion in twins(members, marks):
+        solid = solids.setdefault(first.name, None) or member_solid(first)
+        solids[first.name] = solid
+        path = ("members", member.name.split("/")[0])
+        found.append(StepPiece(member.name, path, marks[member.name], solid, FRAME, motion))
+    found.append(StepPiece("deck.front", ("decks",), "S1", prism_solid(PLATE), DECK))
+    return found, {member.name: member for member in members}
+
+
+@pytest.fixture(scope="module")
+def written(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[Read], dict[str, Member]]:
+    path = tmp_path_factory.mktemp("step") / "boat.step"
+    own, members = pieces()
+    assert write_tree("Trial boat", own, path) == 7
+    return path, read(path), members
+
+
+def test_the_tree_keeps_names_groups_and_marks(written: tuple[Path, list[Read], dict[str, Member]]) -> None:
+    _, found, members = written
+    assert [leaf.name for leaf in found] == [*members, "deck.front"]
+    assert {leaf.path for leaf in found} == {
+        ("Trial boat", "members", "deck.front"),
+        ("Trial boat", "decks"),
+    }
+    assert [leaf.part for leaf in found] == ["F1", "F2", "F3", "F1", "F2", "F3", "S1"]
+
+
+def test_solids_are_valid_and_weigh_what_the_closed_forms_say(
+    written: tuple[Path, list[Read], dict[str, Member]],
+) -> None:
+    _, found, members = written
+    for leaf in found:
+        count, valid, volume, centre = measured(leaf.shape)
+        assert count == 1
+        assert valid
+        record = members.get(leaf.name, PLATE)
+        assert volume == pytest.approx(record.volume, rel=1e-6)
+        # A twin placed by its motion must lie where the member itself lies.
+        assert centre == pytest.approx(record.centre, abs=1e-3)
+
+
+def test_colours_come_back(written: tuple[Path, list[Read], dict[str, Member]]) -> None:
+    _, found, _ = written
+
+    def same(leaf: Read, colour: Colour) -> bool:
+        return bool(np.allclose(leaf.colour, colour.rgb, atol=1e-3))
+
+    assert all(same(leaf, FRAME) for leaf in found[:6])
+    assert same(found[6], DECK)
+
+
+def test_millimetres_are_declared_and_the_file_repeats(
+    written: tuple[Path, list[Read], dict[str, Member]], tmp_path: Path
+) -> None:
+    path, _, _ = written
+    text = path.read_text()
+    assert "SI_UNIT(.MILLI.,.METRE.)" in text
+    assert text.count("MANIFOLD_SOLID_BREP(") == 4  # three parts placed twice, and the plate
+    write_tree("Trial boat", pieces()[0], tmp_path / "again.step")
+    assert (tmp_path / "again.step").read_text() == text
+
+
+def test_a_motion_lays_a_piece_exactly_on_its_twin() -> None:
+    for seed in range(12):
+        first = skew("first", seed)
+        other = turned(first, "other", 40 + seed)
+        motion = motion_between(first, other)
+        assert motion is not None
+        assert np.linalg.det(motion.matrix) == pytest.approx(1.0)
+        ours = motion.carried(first.corners.reshape(-1, 3))
+        theirs = other.corners.reshape(-1, 3)
+        apart = np.linalg.norm(ours[:, None] - theirs[None], axis=2)
+        assert apart.min(axis=1).max() < 1e-6
+        assert motion.carried(first.centre) == pytest.approx(other.centre, abs=1e-6)
+
+
+def test_a_mirrored_skew_piece_is_no_twin() -> None:
+    member = skew("port", 3)
+    assert motion_between(member, member.mirrored("starboard")) is None
+    square = Member.along("port", TUBE, (0, 100, 0), (0, 600, 0), (0, 0, 1))
+    assert isinstance(motion_between(square, square.mirrored("starboard")), Motion)
+
+
+def test_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
+    with pytest.raises(OSError, match="could not be written"):
+        write_tree("Trial", pieces()[0][-1:], tmp_path / "missing" / "boat.step")

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path as FilePath
-from types import MappingProxyType
 from typing import Any, TypeAlias
 
 from parts import entries as read
@@ -17,6 +16,7 @@ from parts.faults import FaultList, Place, did_you_mean
 from parts.fittings import Battery, Box, Fitting, Lid, Pedestal, Pump, Seat, Tank, Tray
 from parts.section import Section
 from parts.sheet import Sheet
+from parts.shelf import Shelf
 from parts.yamlfile import read_yaml
 
 __all__ = ["Catalogue", "UnknownPart", "starter"]
@@ -78,21 +78,17 @@ class Catalogue:
         50.8
     """
 
-    alloys: Mapping[str, Alloy] = field(default_factory=dict)
-    sections: Mapping[str, Section] = field(default_factory=dict)
-    sheets: Mapping[str, Sheet] = field(default_factory=dict)
-    lids: Mapping[str, Lid] = field(default_factory=dict)
-    trays: Mapping[str, Tray] = field(default_factory=dict)
-    seats: Mapping[str, Seat] = field(default_factory=dict)
-    pedestals: Mapping[str, Pedestal] = field(default_factory=dict)
-    tanks: Mapping[str, Tank] = field(default_factory=dict)
-    batteries: Mapping[str, Battery] = field(default_factory=dict)
-    pumps: Mapping[str, Pump] = field(default_factory=dict)
-    boxes: Mapping[str, Box] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        for kind in fields(self):
-            object.__setattr__(self, kind.name, MappingProxyType(dict(getattr(self, kind.name))))
+    alloys: Shelf[Alloy] = field(default_factory=Shelf)
+    sections: Shelf[Section] = field(default_factory=Shelf)
+    sheets: Shelf[Sheet] = field(default_factory=Shelf)
+    lids: Shelf[Lid] = field(default_factory=Shelf)
+    trays: Shelf[Tray] = field(default_factory=Shelf)
+    seats: Shelf[Seat] = field(default_factory=Shelf)
+    pedestals: Shelf[Pedestal] = field(default_factory=Shelf)
+    tanks: Shelf[Tank] = field(default_factory=Shelf)
+    batteries: Shelf[Battery] = field(default_factory=Shelf)
+    pumps: Shelf[Pump] = field(default_factory=Shelf)
+    boxes: Shelf[Box] = field(default_factory=Shelf)
 
     def get(self, kind: str, name: str) -> Any:
         """The part called `name` of a kind (a key of `SHELVES`, such as `lid`).
@@ -102,7 +98,7 @@ class Catalogue:
         """
         if kind not in SHELVES:
             raise UnknownPart(f"the catalogue has no kind '{kind}'", did_you_mean(kind, SHELVES))
-        shelf: Mapping[str, Part] = getattr(self, SHELVES[kind])
+        shelf: Shelf[Part] = getattr(self, SHELVES[kind])
         if name not in shelf:
             raise UnknownPart(f"the catalogue has no {kind} '{name}'", did_you_mean(name, shelf))
         return shelf[name]
@@ -135,9 +131,12 @@ class Catalogue:
         return known[name]
 
     @property
-    def fittings(self) -> dict[str, Fitting]:
+    def fittings(self) -> Shelf[Fitting]:
         """All fittings by name."""
-        return {name: part for kind in FITTINGS for name, part in getattr(self, kind).items()}
+        found: Shelf[Fitting] = Shelf()
+        for kind in FITTINGS:
+            found = found.beside(getattr(self, kind))
+        return found
 
     def with_entries(
         self,
@@ -169,21 +168,42 @@ class Catalogue:
     def _grown(
         self, told: CatalogueEntries, place: Callable[[Path], Place], units: str, faults: FaultList
     ) -> Catalogue:
-        alloys = {**self.alloys, **{name: read.alloy_of(name, entry) for name, entry in told.alloys.items()}}
-        reader = read.EntryReader(place, units, faults, alloys)
-        grown: dict[str, Mapping[str, Any]] = {"alloys": alloys}
+        reader = self._reader(told, place, units, faults)
+        grown: dict[str, Any] = {"alloys": reader.alloys}
         for kind, make in _MAKERS.items():
-            entries = getattr(told, kind)
-            if entries:
-                made = {name: make(name, entry, (kind, name), reader) for name, entry in entries.items()}
-                grown[kind] = {
-                    **getattr(self, kind),
-                    **{n: part for n, part in made.items() if part is not None},
-                }
+            made = {
+                name: make(name, entry, (kind, name), reader) for name, entry in getattr(told, kind).items()
+            }
+            sound = {name: part for name, part in made.items() if part is not None}
+            grown[kind] = getattr(self, kind).beside(Shelf.of(sound))
         found = replace(self, **grown)
         found._refuse_shared_names(told, reader)
         found._refuse_unknown_stock(told, reader)
         return found
+
+    def _grown_later(self, told: CatalogueEntries, place: Callable[[Path], Place]) -> Catalogue:
+        """This catalogue with entries known to be sound, each made when first asked for."""
+        reader = self._reader(told, place, "in", FaultList())
+
+        def maker(kind: str, name: str, entry: Any) -> Callable[[], Any]:
+            def make() -> Any:
+                part = _MAKERS[kind](name, entry, (kind, name), reader)
+                reader.faults.raise_if_any()
+                return part
+
+            return make
+
+        grown: dict[str, Any] = {"alloys": reader.alloys}
+        for kind in _MAKERS:
+            makers = {name: maker(kind, name, entry) for name, entry in getattr(told, kind).items()}
+            grown[kind] = getattr(self, kind).and_made_later(makers)
+        return replace(self, **grown)
+
+    def _reader(
+        self, told: CatalogueEntries, place: Callable[[Path], Place], units: str, faults: FaultList
+    ) -> read.EntryReader:
+        own = {name: read.alloy_of(name, entry) for name, entry in told.alloys.items()}
+        return read.EntryReader(place, units, faults, self.alloys.beside(Shelf.of(own)))
 
     def _refuse_shared_names(self, told: CatalogueEntries, reader: read.EntryReader) -> None:
         for kind in FITTINGS:
@@ -202,11 +222,19 @@ class Catalogue:
 
 @cache
 def starter() -> Catalogue:
-    """The starter catalogue: generic sections, sheet and fittings, without makers' names."""
+    """The starter catalogue: generic sections, sheet and fittings, without makers' names.
+
+    Its entries are checked when it is read; the parts themselves are made when first asked for.
+
+    Raises:
+        BadInput: a file of the catalogue was damaged.
+    """
     found = Catalogue()
-    for path in (
-        DATA / f"{name}.yaml" for name in ("alloys", "sections", "sheets", "drop_ins", "seating", "equipment")
-    ):
-        document = read_yaml(path)
-        found = found.with_entries(document.data, document.place, "in")
+    for name in ("alloys", "sections", "sheets", "drop_ins", "seating", "equipment"):
+        document = read_yaml(DATA / f"{name}.yaml")
+        faults = FaultList()
+        told = checked(CatalogueEntries, document.data, document.place, faults)
+        faults.raise_if_any()
+        if told is not None:
+            found = found._grown_later(told, document.place)
     return found

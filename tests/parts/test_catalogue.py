@@ -9,13 +9,13 @@ import pytest
 from shapely import Polygon
 
 from parts.alloy import Alloy
-from parts.catalogue import FITTINGS, Catalogue, UnknownPart, starter
+from parts.catalogue import DATA, FITTINGS, Catalogue, UnknownPart, starter
 from parts.catalogue_schema import CatalogueEntries
 from parts.entries import STOCK_SIZES
 from parts.faults import BadInput, FaultList
 from parts.fittings import Fitting
 from parts.shape import Block
-from parts.yamlfile import read_text
+from parts.yamlfile import read_text, read_yaml
 
 STARTER = starter()
 KSI = 6.894757
@@ -354,6 +354,21 @@ def test_asking_for_what_is_not_there_tells_the_nearest() -> None:
     assert "'lid-24x18'" in STARTER.hint(["seat", "lid"], "lid-24x81")
     assert "'lid-24x18'" not in STARTER.hint(["seat"], "lid-24x81")
     assert STARTER.get("section", "rect-2x1x0.125") is STARTER.section("rect-2x1x0.125")
+
+
+def test_a_part_is_made_once_and_shared_by_the_catalogues_that_grew_from_it() -> None:
+    mine = own("boxes: {a: {length: 1, width: 1, height: 1, mass: 1}}")
+    assert mine.section("rect-2x1x0.125") is STARTER.section("rect-2x1x0.125")
+    assert mine.fitting("a") is mine.boxes["a"]
+
+
+def test_the_starter_passes_the_checks_that_own_entries_get() -> None:
+    found = Catalogue()
+    for path in sorted(DATA.glob("*.yaml"), key=lambda p: p.stem != "alloys"):
+        document = read_yaml(path)
+        found = found.with_entries(document.data, document.place)
+    assert set(found.fittings) == set(STARTER.fittings)
+    assert set(found.sections) == set(STARTER.sections)
 
 
 def test_the_catalogue_cannot_be_changed_in_passing() -> None:

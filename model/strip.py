@@ -86,6 +86,16 @@ class Strip:
         return np.stack([self.flattening.a, self.flattening.b], axis=1)
 
     @property
+    def bend(self) -> float:
+        """Turn of the surface from the first ruling to the last, rad; positive with the face outside."""
+        quad = np.cross(self.edge_b[1:] - self.edge_a[:-1], self.edge_b[:-1] - self.edge_a[1:])
+        across = (self.edge_b - self.edge_a)[1:-1]
+        before, after = quad[:-1], quad[1:]
+        size = np.sqrt((across * across).sum(axis=1))
+        sine = (np.cross(before, after) * across).sum(axis=1) / size
+        return float(np.arctan2(sine, (before * after).sum(axis=1)).sum())
+
+    @property
     def polygon(self) -> shapely.Polygon:
         """The flat outline as a shapely polygon."""
         return polygon_of(self.outline)
@@ -178,8 +188,8 @@ class Strip:
         walls = np.concatenate([np.stack([v, u, u + n], axis=1), np.stack([v, u + n, v + n], axis=1)])
         return Mesh(np.concatenate([front, back]), np.concatenate([faces, faces[:, ::-1] + n, walls]))
 
-    def thinned(self, sagitta: float) -> Strip:
-        """The strip without the rulings that neither edge needs to keep within `sagitta` mm of its line."""
+    def needed_rulings(self, sagitta: float) -> list[int]:
+        """The rulings that keep both edges within `sagitta` mm of their lines, the end ones included."""
         kept = {0, len(self.edge_a) - 1}
         spans = [(0, len(self.edge_a) - 1)]
         while spans:
@@ -191,7 +201,11 @@ class Strip:
                 middle = int(inner[worst.argmax()])
                 kept.add(middle)
                 spans += [(first, middle), (middle, last)]
-        rows = sorted(kept)
+        return sorted(kept)
+
+    def thinned(self, sagitta: float) -> Strip:
+        """The strip with `needed_rulings` only."""
+        rows = self.needed_rulings(sagitta)
         return Strip(self.name, self.edge_a[rows], self.edge_b[rows], self.sheet, self.role)
 
     def turned_over(self) -> Strip:

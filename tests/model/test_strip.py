@@ -148,6 +148,14 @@ def test_twist_is_the_gap_of_the_diagonals() -> None:
     assert flat.twist < 2 * (spread - rise)
 
 
+def test_bend_is_the_angle_rolled() -> None:
+    """A quarter of a cylinder seen from outside turns 90 deg, less the half steps at its two ends."""
+    turn = np.linspace(0, np.pi / 2, 91)
+    strip = Strip("quarter", ring(300, 0, turn), ring(300, 200, turn), SHEET)
+    assert np.degrees(strip.bend) == pytest.approx(89.0)
+    assert np.degrees(strip.turned_over().bend) == pytest.approx(-89.0)
+
+
 def test_strip_running_to_a_point_at_both_ends() -> None:
     x = np.linspace(0, 1000, 41)
     bulge = 120 * np.sin(np.pi * x / 1000)

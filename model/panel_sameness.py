@@ -22,7 +22,7 @@ _OFF_GRID = 11 * TOLERANCE / 32
 """Moves the bounds between steps off the numbers drawings are made of (halves of 0.05 mm and of 1/32 in),
 so that rounding in the last digit does not decide on which side of a bound such a number falls."""
 
-_STRAIGHT = 1e-4
+_STRAIGHT = 1e-6
 """A corner this many mm off the line or circle of its neighbours is no corner."""
 
 Rows = npt.NDArray[np.int64]
@@ -69,34 +69,29 @@ def tidied(loop: Loop) -> Loop:
     """The loop with edges joined that continue each other; a circle is left as two half circles."""
     if _circle(loop) is not None:
         return loop
-    points, bulges = loop.points, loop.bulges
-    keep = [True] * len(points)
-    for i in range(len(points)):
-        before, after = loop.apexes[i - 1], loop.apexes[i]
-        keep[i] = not _continues(loop, i, before, after)
-    if all(keep) or sum(keep) < 2:
+    keep = ~_continued(loop)
+    if keep.all() or keep.sum() < 2:
         return loop
     kept = np.flatnonzero(keep)
-    angle = 4 * np.arctan(bulges)
+    angle = 4 * np.arctan(loop.bulges)
     total = np.add.reduceat(np.roll(angle, -kept[0]), kept - kept[0])
-    return Loop(points[kept], np.tan(total / 4))
+    return Loop(loop.points[kept], np.tan(total / 4))
 
 
-def _continues(loop: Loop, i: int, before: Array, after: Array) -> bool:
-    """Whether the edges before and after vertex i lie on one line or one circle, in the same sense."""
-    behind, ahead = float(loop.bulges[i - 1]), float(loop.bulges[i])
-    start, middle, end = loop.points[i - 1], loop.points[i], loop.points[(i + 1) % len(loop.points)]
-    if behind == 0.0 and ahead == 0.0:
-        whole = end - start
-        along = float(whole @ (middle - start))
-        off = float(whole[0] * (middle - start)[1] - whole[1] * (middle - start)[0])
-        length = float(np.hypot(*whole))
-        return length > 0 and 0 < along < length**2 and abs(off) < _STRAIGHT * length
-    if behind * ahead <= 0.0:
-        return False
-    centre, radius = _centre(start, middle, behind)
-    gaps = [abs(float(np.hypot(*(point - centre))) - radius) for point in (before, after, end)]
-    return max(gaps) < _STRAIGHT
+def _continued(loop: Loop) -> npt.NDArray[np.bool_]:
+    """For each vertex whether the edges on its two sides lie on one line, or on one circle walked one way."""
+    ahead = np.roll(loop.points, -1, axis=0) - loop.points
+    behind, before = np.roll(ahead, 1, axis=0), np.roll(loop.bulges, 1)
+    whole = behind + ahead
+    length = np.maximum(np.hypot(whole[:, 0], whole[:, 1]), _STRAIGHT)
+    off = np.abs(behind[:, 0] * ahead[:, 1] - behind[:, 1] * ahead[:, 0])
+    onward = (behind * ahead).sum(axis=1) > 0
+    found: npt.NDArray[np.bool_] = (before == 0) & (loop.bulges == 0) & onward & (off < _STRAIGHT * length)
+    for i in np.flatnonzero(before * loop.bulges > 0):
+        centre, radius = _centre(loop.points[i - 1], loop.points[i], float(before[i]))
+        others = np.stack([loop.apexes[i], loop.points[(i + 1) % len(ahead)]])
+        found[i] = np.abs(np.hypot(*(others - centre).T) - radius).max() < _STRAIGHT
+    return found
 
 
 def _centre(start: Array, end: Array, bulge: float) -> tuple[Array, float]:

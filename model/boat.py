@@ -1,0 +1,166 @@
+"""The whole boat: every piece of it by name, with its mark and its line in the boat file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from model.boatfile.numbers import Numbers
+from model.boatfile.reader import check_boat_file
+from model.findings import Finding
+from model.hull import Hull
+from model.hull_read import read_hull
+from model.layout.context import Context
+from model.layout.records import Layout
+from model.layout.resolve import resolve_layout
+from model.marks import assign_marks
+from model.member import Member
+from model.panel import Panel
+from model.panel_sameness import signature as panel_signature
+from model.panelling.build import build_panels
+from model.panelling.fixtures import Fixture, fixtures
+from model.sameness import signatures
+from model.skeleton.build import build_skeleton
+from model.skeleton.records import Joint
+from model.strip import Strip
+from parts.catalogue import starter
+from parts.faults import FaultList, Place
+from parts.yamlfile import Document, read_yaml
+
+Tell = Callable[[str], None]
+Previous = Mapping[str, tuple[str, str]]
+
+
+@dataclass(frozen=True, eq=False)
+class Boat:
+    """A finished model; nothing in it is changed by what reads it.
+
+    Attributes:
+        name: short name, for files.
+        title: for people.
+        units: of lengths shown to people.
+        members: of the skeleton, in the order of the file.
+        joints: of every end of every member.
+        panels: flat sheet.
+        strips: sheet that follows the hull.
+        fixtures: lids and fittings.
+        findings: what should not be built so.
+        marks: piece mark by name; identical pieces share one.
+        signatures: what tells a piece from others, by name.
+        places: by name of deck, locker and so on, where the file tells of it.
+        document: the boat file.
+    """
+
+    name: str
+    title: str
+    units: str
+    hull: Hull
+    layout: Layout
+    members: tuple[Member, ...]
+    joints: tuple[Joint, ...]
+    panels: tuple[Panel, ...]
+    strips: tuple[Strip, ...]
+    fixtures: tuple[Fixture, ...]
+    findings: tuple[Finding, ...]
+    marks: dict[str, str]
+    signatures: dict[str, str]
+    places: dict[str, Place]
+    document: Document
+
+    def place(self, name: str) -> Place | None:
+        """Where the file tells of a piece: of itself, or of what it belongs to."""
+        while name:
+            if name in self.places:
+                return self.places[name]
+            name = name.rpartition("/")[0]
+        return None
+
+
+def load_boat(path: Path, tell: Tell | None = None, previous: Previous | None = None) -> Boat:
+    """The boat of a file.
+
+    Args:
+        path: the boat file; a survey it names is looked for beside it.
+        tell: hears what is being done, in a few words.
+        previous: mark and signature by name of an earlier build, whose marks are kept.
+
+    Raises:
+        BadInput: the file's faults, all at once.
+        OSError: the file cannot be read.
+    """
+    return build_boat(read_yaml(path), path.parent, tell, previous)
+
+
+def build_boat(
+    document: Document, folder: Path, tell: Tell | None = None, previous: Previous | None = None
+) -> Boat:
+    """The boat of a document; as `load_boat`."""
+    say = tell or (lambda _: None)
+    say("reading")
+    entry = check_boat_file(document)
+    faults = FaultList()
+    numbers = Numbers(document, entry, faults)
+    catalogue = starter()
+    if entry.catalogue is not None:
+        catalogue = catalogue.with_entries(
+            entry.catalogue, lambda p: document.place(("catalogue", *p)), entry.units, faults
+        )
+    hull = read_hull(entry.hull, numbers, folder)
+    if hull is None:
+        faults.raise_if_any()
+        raise AssertionError("a hull that cannot be read must leave a fault")
+    say("laying out")
+    layout = resolve_layout(Context(entry, numbers, hull, catalogue))
+    faults.raise_if_any()
+    say("framing")
+    skeleton = build_skeleton(layout, hull)
+    say("panelling")
+    panels, strips, missing = build_panels(layout, skeleton, hull)
+    told = _signatures(skeleton.members, (*panels, *strips))
+    marks = _marks(skeleton.members, (*panels, *strips), told, previous)
+    return Boat(
+        entry.boat,
+        entry.title or entry.boat,
+        entry.units,
+        hull,
+        layout,
+        skeleton.members,
+        skeleton.joints,
+        panels,
+        strips,
+        tuple(fixtures(layout)),
+        (*skeleton.findings, *missing),
+        marks,
+        told,
+        _places(layout, document),
+        document,
+    )
+
+
+def _signatures(members: tuple[Member, ...], panels: tuple[Panel | Strip, ...]) -> dict[str, str]:
+    return {
+        **signatures(members),
+        **{panel.name: panel_signature(panel) for panel in panels},
+    }
+
+
+def _marks(
+    members: tuple[Member, ...], panels: tuple[Panel | Strip, ...], told: dict[str, str], previous: Previous | None
+) -> dict[str, str]:
+    frame = assign_marks({m.name: told[m.name] for m in members}, "F", previous)
+    sheet = assign_marks({p.name: told[p.name] for p in panels}, "S", previous)
+    return {**frame, **sheet}
+
+
+def _places(layout: Layout, document: Document) -> dict[str, Place]:
+    things = (
+        *layout.decks.values(),
+        *(o for d in layout.decks.values() for o in d.openings),
+        *layout.lockers.values(),
+        *layout.bulkheads,
+        *layout.consoles,
+        *layout.fixtures,
+        *layout.members,
+    )
+    return {thing.name: document.place(thing.path) for thing in things}

@@ -1,0 +1,1 @@
+"""The boat file: its keys, its numbers, its reader."""

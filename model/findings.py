@@ -1,0 +1,30 @@
+"""What is wrong with a boat that can be drawn but should not be built so."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from model.geometry import Array
+
+
+@dataclass(frozen=True, eq=False)
+class Finding:
+    """A named fault of the boat: which pieces, what, what would cure it, and where.
+
+    Attributes:
+        kind: a word to sort by: frame, posts, fit, seam, saw.
+        pieces: names of the pieces concerned.
+        what: what is wrong, in plain words.
+        cure: what would put it right.
+        where: `(3,) float` in the boat, mm, where one point tells it.
+    """
+
+    kind: str
+    pieces: tuple[str, ...]
+    what: str
+    cure: str
+    where: Array | None = None
+
+    def __str__(self) -> str:
+        """One line for the terminal."""
+        return f"{', '.join(self.pieces)}: {self.what}; {self.cure}"

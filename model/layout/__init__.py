@@ -1,0 +1,1 @@
+"""The interior that is wanted, resolved to numbers."""

@@ -1,0 +1,107 @@
+"""What every part of the layout is resolved against: the file's numbers, the hull, the catalogue."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from model.boatfile.numbers import Key, Numbers
+from model.boatfile.schema import BoatFile
+from model.hull import Hull
+from model.layout.edges import Edge
+from parts.catalogue import Catalogue, UnknownPart
+from parts.section import Section
+from parts.sheet import Sheet
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, eq=False)
+class Context:
+    """The means of resolving a layout."""
+
+    entry: BoatFile
+    numbers: Numbers
+    hull: Hull
+    catalogue: Catalogue
+
+    def fault(self, path: tuple[Key, ...], wrong: str, right: str) -> None:
+        """Notes a fault of the file."""
+        self.numbers.fault(path, wrong, right)
+
+    def default(self, key: str) -> float:
+        """A length of the file's `defaults`, mm."""
+        return self.numbers.length(getattr(self.entry.defaults, key), "defaults", key)
+
+    def length(self, value: str | int | float | None, default: str, *path: Key) -> float:
+        """A length that may not be below zero, or the file's default of that name."""
+        return self.default(default) if value is None else self.numbers.not_negative(value, *path)
+
+    def part(self, kind: str, name: str, *path: Key) -> Any:
+        """A part of the catalogue; None, with the fault noted, where there is none of that name."""
+        try:
+            return self.catalogue.get(kind, name)
+        except UnknownPart as error:
+            self.fault(path, error.wrong, error.right)
+            return None
+
+    def section(self, name: str | None, *path: Key) -> Section | None:
+        """A section of the catalogue, or the file's default one."""
+        if name is None:
+            found: Section | None = self.part("section", self.entry.defaults.section, "defaults", "section")
+        else:
+            found = self.part("section", name, *path)
+        return found
+
+    def post_section(self, name: str | None, section: Section | None, *path: Key) -> Section | None:
+        """The section of posts: its own, the file's default for posts, or that of the frame."""
+        wanted = name or self.entry.defaults.post_section
+        if wanted is None:
+            return section
+        where = path if name else ("defaults", "post_section")
+        found: Section | None = self.part("section", wanted, *where)
+        return found
+
+    def sheet(self, name: str | None, *path: Key) -> Sheet | None:
+        """A sheet of the catalogue, or the file's default one."""
+        if name is None:
+            found: Sheet | None = self.part("sheet", self.entry.defaults.sheet, "defaults", "sheet")
+        else:
+            found = self.part("sheet", name, *path)
+        return found
+
+    def edge(self, side: str, value: Any, *path: Key) -> Edge:
+        """An edge of an area in plan; one that cannot be read follows the hull, with the fault noted."""
+        if value is None or value == "hull":
+            return Edge(side, None)
+        if not isinstance(value, list):
+            at = self.numbers.length(value, *path)
+            return Edge(side, None) if math.isnan(at) else Edge.line(side, at)
+        points = self.numbers.polyline(value, *path)
+        if not all(map(math.isfinite, points.ravel())):
+            return Edge(side, None)
+        found = Edge.polyline(side, points)
+        if found.crosses_itself():
+            self.fault(path, "the edge crosses itself", "put its points in order from one end to the other")
+            return Edge(side, None)
+        return found
+
+
+def hands(both_sides: bool, middle: float) -> list[tuple[str | None, bool]]:
+    """The hands a thing is built for: [(hand, mirrored)]; as described first.
+
+    Args:
+        both_sides: whether it stands on both sides.
+        middle: y of its middle as described; its sign tells which side was described.
+    """
+    if not both_sides:
+        return [(None, False)]
+    first = "port" if middle >= 0 else "starboard"
+    other = "starboard" if first == "port" else "port"
+    return [(first, False), (other, True)]
+
+
+def with_hand(name: str, hand: str | None) -> str:
+    """`side` and `port` to `side.port`."""
+    return f"{name}.{hand}" if hand else name

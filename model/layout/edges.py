@@ -1,0 +1,122 @@
+"""Edges in plan and the areas they bound.
+
+An edge is `hull`, a straight line across or along the boat, or a polyline with angled runs. An area in
+plan is what lies inside the hull and on the inner side of its aft, forward, port and starboard edges.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from shapely import LineString, Polygon
+
+from model.geometry import Array
+
+FAR = 1e5
+"""Plan distance, mm, that lies beyond any hull this program is for."""
+
+OUTLINE = "outline"
+SIDES = ("aft", "forward", "port", "starboard")
+OPPOSITE_HAND = {"port": "starboard", "starboard": "port", "aft": "aft", "forward": "forward"}
+"""Each side's name on the other side of the centreline."""
+
+
+@dataclass(frozen=True, eq=False)
+class Edge:
+    """One side of an area in plan; `points` `(n, 2) float` in mm, or None where it follows the hull.
+
+    Polylines are held in a fixed sense: starboard to port for aft and forward, aft to forward for
+    port and starboard. Beyond its ends the edge runs on square across (or straight along) the boat.
+    The side `outline` is a closed edge all round, counter-clockwise, its first point repeated.
+    """
+
+    side: str
+    points: Array | None
+
+    @classmethod
+    def line(cls, side: str, value: float) -> Edge:
+        """A straight edge: a station for aft and forward, a buttock line for port and starboard."""
+        if side in ("aft", "forward"):
+            return cls(side, np.array([[value, -1.0], [value, 1.0]]))
+        return cls(side, np.array([[-1.0, value], [1.0, value]]))
+
+    @classmethod
+    def polyline(cls, side: str, points: Array) -> Edge:
+        """An edge through plan points, put in the fixed sense."""
+        along = 1 if side in ("aft", "forward") else 0
+        return cls(side, points if points[0, along] <= points[-1, along] else points[::-1].copy())
+
+    @classmethod
+    def outline(cls, points: Array) -> Edge:
+        """A closed edge round `(n, 2)` corners given in either sense."""
+        x, y = points.T
+        turns_left = (x * np.roll(y, -1) - np.roll(x, -1) * y).sum() > 0
+        ring = points if turns_left else points[::-1]
+        return cls(OUTLINE, np.vstack([ring, ring[:1]]))
+
+    @property
+    def follows_hull(self) -> bool:
+        """Whether the edge is the hull itself."""
+        return self.points is None
+
+    @property
+    def is_straight(self) -> bool:
+        """Whether the edge is one straight line across or along the boat."""
+        return self.points is not None and self.side != OUTLINE and len(self.points) == 2 and self._spread() < 1e-9
+
+    def crosses_itself(self) -> bool:
+        """Whether the polyline, run on to both sides, meets itself."""
+        return self.points is not None and not LineString(self.run_on()).is_simple
+
+    def mirrored(self) -> Edge:
+        """The same edge on the other side of the centreline."""
+        if self.side == OUTLINE and self.points is not None:
+            return Edge.outline(self.points[:-1] * [1.0, -1.0])
+        side = OPPOSITE_HAND[self.side]
+        return Edge(side, None) if self.points is None else Edge.polyline(side, self.points * [1.0, -1.0])
+
+    def inner_area(self) -> Polygon | None:
+        """The half of the plan on the inner side of the edge; None for an edge that follows the hull."""
+        if self.points is None:
+            return None
+        run = self.run_on()
+        if self.side == OUTLINE:
+            return Polygon(run)
+        axis, sign = _INWARD[self.side]
+        far = run[[-1, 0]].copy()
+        far[:, axis] = sign * FAR
+        return Polygon(np.vstack([run, far]))
+
+    def _spread(self) -> float:
+        assert self.points is not None
+        return float(np.ptp(self.points[:, _INWARD[self.side][0]]))
+
+    def run_on(self) -> Array:
+        """The polyline with both ends run on far beyond the hull; a closed outline as it is."""
+        assert self.points is not None
+        if self.side == OUTLINE:
+            return self.points
+        along = 1 - _INWARD[self.side][0]
+        first, last = self.points[0].copy(), self.points[-1].copy()
+        first[along], last[along] = -FAR, FAR
+        return np.vstack([first, self.points, last])
+
+
+_INWARD = {"aft": (0, 1.0), "forward": (0, -1.0), "port": (1, -1.0), "starboard": (1, 1.0)}
+
+
+def area_within(hull: Polygon, edges: dict[str, Edge]) -> Polygon:
+    """What lies inside the hull polygon and on the inner side of every edge; may be empty.
+
+    Where the edges leave several pieces the largest is taken: slivers come of an edge that grazes the hull.
+    """
+    found = hull
+    for edge in edges.values():
+        inner = edge.inner_area()
+        if inner is not None:
+            found = found.intersection(inner)
+    if found.geom_type in ("MultiPolygon", "GeometryCollection"):
+        pieces = [g for g in found.geoms if g.geom_type == "Polygon"]
+        found = max(pieces, key=lambda piece: piece.area) if pieces else Polygon()
+    return found if isinstance(found, Polygon) else Polygon()

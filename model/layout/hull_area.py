@@ -1,0 +1,76 @@
+"""What a deck, a locker or a frame may fill: the hull cut by a plane and held off the skin by a gap."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from model.geometry import Array, Frame
+from model.hull import Hull
+
+LEAST_SLOPE = 0.12
+"""Where the skin lies flatter than this in the plane (sine of seven degrees) a gap is not measured along it."""
+
+ON_END = 0.5
+"""Outline nearer than this to the transom's or bow's plane, mm, lies on it."""
+
+SHARP = np.cos(np.radians(3.0))
+
+
+def hull_area(hull: Hull, frame: Frame, drop: float = 0.0, gap: float = 0.0) -> Polygon:
+    """The inside of the hull in the plane `drop` below `frame`, held `gap` off the skin, in plane coordinates.
+
+    The gap is measured square to the skin, so where the side flares the outline stands further in than
+    the gap itself. Empty where the plane misses the boat.
+    """
+    plane = frame.moved(dz=-drop)
+    outline = hull.plan_outline(plane)
+    if len(outline) < 3:
+        return Polygon()
+    flat = plane.to_frame(outline)[:, :2]
+    area = _largest(shapely.make_valid(Polygon(flat)))
+    if gap <= 0 or area.is_empty:
+        return area
+    inset = _inset(flat, gap / np.maximum(_slopes(hull, plane, outline), LEAST_SLOPE))
+    held = _largest(shapely.make_valid(Polygon(inset)).intersection(area))
+    return held.buffer(0)
+
+
+def _slopes(hull: Hull, plane: Frame, outline: Array) -> Array:
+    """How steeply the skin stands on the plane along each side of the outline: 1 upright on it, 0 flat in it."""
+    middle = (outline + np.roll(outline, -1, axis=0)) / 2
+    normal = np.zeros_like(middle)
+    for side, on in (("port", middle[:, 1] >= 0), ("starboard", middle[:, 1] < 0)):
+        normal[on] = hull.normal(middle[on, 0], middle[on, 2], side)  # type: ignore[arg-type]
+    for end in hull.ends:
+        normal[np.abs(end.height(middle)) < ON_END] = end.normal
+    normal = np.nan_to_num(normal)
+    found: Array = np.hypot(normal @ plane.x, normal @ plane.y)
+    return np.where(found > 0, found, 1.0)
+
+
+def _inset(ring: Array, distance: Array) -> Array:
+    """A counter-clockwise ring with each side moved inward by its own distance."""
+    step = np.roll(ring, -1, axis=0) - ring
+    length = np.hypot(step[:, 0], step[:, 1])
+    keep = length > 1e-9
+    ring, step, distance = ring[keep], step[keep] / length[keep, None], distance[keep]
+    inward = np.stack([-step[:, 1], step[:, 0]], axis=1)
+    before, d_before = np.roll(inward, 1, axis=0), np.roll(distance, 1)
+    alike = (before * inward).sum(axis=1)
+    bisector = before + inward
+    smooth = ring + bisector / (1.0 + alike)[:, None].clip(0.05) * ((d_before + distance) / 2)[:, None]
+    moved = ring + inward * distance[:, None]
+    moved_before = ring + before * d_before[:, None]
+    step_before = np.roll(step, 1, axis=0)
+    turn = step_before[:, 0] * step[:, 1] - step_before[:, 1] * step[:, 0]
+    gap = moved - moved_before
+    travel = (gap[:, 0] * step[:, 1] - gap[:, 1] * step[:, 0]) / np.where(np.abs(turn) < 1e-9, np.inf, turn)
+    corner = moved_before + step_before * travel[:, None]
+    return np.where((alike < SHARP)[:, None], corner, smooth)
+
+
+def _largest(shape: shapely.geometry.base.BaseGeometry) -> Polygon:
+    parts = [g for g in getattr(shape, "geoms", [shape]) if isinstance(g, Polygon)]
+    return max(parts, key=lambda g: g.area) if parts else Polygon()

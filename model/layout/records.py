@@ -1,0 +1,243 @@
+"""What a layout resolves to: decks, openings, lockers and the rest as numbers, before any frame.
+
+Decks carry a frame whose x runs forward in the deck's plane, y to port and z square to it; plane
+coordinates `(u, v)` are this frame's x and y. Everything is in millimetres and radians.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from shapely import Polygon, affinity
+
+from model.geometry import Array, Frame
+from model.layout.edges import Edge
+from parts.fittings import Fitting, Lid
+from parts.outline import Loop
+from parts.section import Section
+from parts.sheet import Sheet
+
+Path = tuple[str | int, ...]
+"""Keys that lead to a thing in the boat file."""
+
+
+@dataclass(frozen=True, eq=False)
+class LidPlan:
+    """What closes an opening: a catalogue lid, or one made to order.
+
+    `blocks_outline` is the lid's outline in the deck's plane; `top` and `bottom` its z there.
+    """
+
+    lid: Lid | None
+    sheet: Sheet | None
+    outline: Loop
+    top: float
+    bottom: float
+    clearance: float
+    flange: float
+    hinge: str
+    opens: float
+    mass: float | None
+
+
+@dataclass(frozen=True, eq=False)
+class Opening:
+    """A hole in a deck: its outline in the plane, and the outline its framing must leave clear."""
+
+    name: str
+    base: str
+    hand: str | None
+    deck: str
+    outline: Loop
+    polygon: Polygon
+    clear: Polygon
+    lid: LidPlan | None
+    path: Path
+
+    @property
+    def is_square_to_boat(self) -> bool:
+        """Whether its clear outline is a rectangle along and across the deck."""
+        u0, v0, u1, v1 = self.clear.bounds
+        return bool(abs((u1 - u0) * (v1 - v0) - self.clear.area) < 1e-6 * self.clear.area)
+
+
+@dataclass(frozen=True, eq=False)
+class AddedBar:
+    """A frame member added by hand in a deck's plane, `(2,)` each."""
+
+    name: str
+    start: Array
+    end: Array
+    section: Section
+    path: Path
+
+
+@dataclass(frozen=True, eq=False)
+class FrameRules:
+    """By what rule a deck is framed, and the file's own changes."""
+
+    section: Section
+    post_section: Section
+    direction: str
+    beam_span: float
+    post_span: float
+    posts: bool
+    no_posts: tuple[Polygon, ...]
+    add: tuple[AddedBar, ...] = ()
+    move: dict[str, float] = field(default_factory=dict)
+    turn: dict[str, float] = field(default_factory=dict)
+    leave_out: frozenset[str] = frozenset()
+    seams: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class RiserPlan:
+    """The upright face below an edge: down to a deck, the hull, or a height."""
+
+    side: str
+    sheet: Sheet
+    deck: str | None
+    height: float | None
+
+
+@dataclass(frozen=True, eq=False)
+class DeckPlan:
+    """A deck, or the top of a seat box, in its plane.
+
+    Attributes:
+        name: `deck.front`, or `seat.stern`.
+        frame: origin and axes; z = 0 is the top of the sheet.
+        edges: by side, in plane coordinates; one `outline` for a deck told by its corners.
+        area: what the sheet covers, openings not taken out.
+        frame_edges: the edges that the frame stands to: inside the risers that hang on them.
+        frame_area: what the frame may fill.
+    """
+
+    name: str
+    base: str
+    hand: str | None
+    frame: Frame
+    sheet: Sheet
+    edges: dict[str, Edge]
+    area: Polygon
+    frame_edges: dict[str, Edge]
+    frame_area: Polygon
+    ledger_gap: float
+    openings: tuple[Opening, ...]
+    risers: tuple[RiserPlan, ...]
+    rules: FrameRules
+    stands_on: str | None
+    path: Path
+
+    def plan_area(self) -> Polygon:
+        """The sheet's area in plan (looking down), which for a sloping deck is shorter than in its plane."""
+        return affinity.scale(self.area, xfact=float(self.frame.x[0]), origin=(0, 0))
+
+    def height_at(self, x: float) -> float:
+        """Height of the top of the sheet above the baseline at a station, mm."""
+        return float(self.frame.origin[2] + x * self.frame.x[2] / self.frame.x[0])
+
+
+@dataclass(frozen=True, eq=False)
+class LockerPlan:
+    """A compartment below a deck; `area` is its inside at the top in plan, `walls` its sides."""
+
+    name: str
+    base: str
+    hand: str | None
+    kind: str
+    deck: str
+    opening: str | None
+    area: Polygon
+    edges: dict[str, Edge]
+    hangs_in_opening: bool
+    top: float
+    floor: float | None
+    hull_gap: float
+    insulation: float
+    open_sides: frozenset[str]
+    sheet: Sheet
+    path: Path
+
+
+@dataclass(frozen=True, eq=False)
+class BulkheadPlan:
+    """An upright sheet along the plan line from `start` to `end` between two heights (None: the hull)."""
+
+    name: str
+    start: Array
+    end: Array
+    bottom: float | None
+    top: float
+    hull_gap: float
+    sheet: Sheet
+    path: Path
+
+
+@dataclass(frozen=True, eq=False)
+class ConsolePlan:
+    """A console on a deck: frame at the middle of its foot, x towards the sloping face's back.
+
+    `profile` is its outline from the side in (x, z) of `frame`, counter-clockwise; `width` athwart.
+    """
+
+    name: str
+    frame: Frame
+    profile: Array
+    width: float
+    section: Section
+    sheet: Sheet
+    path: Path
+
+
+@dataclass(frozen=True, eq=False)
+class FixturePlan:
+    """A part of the catalogue at its place; z of `frame` is the surface it stands on."""
+
+    name: str
+    kind: str
+    part: Fitting
+    frame: Frame
+    on: str
+    removable: bool
+    path: Path
+
+
+@dataclass(frozen=True, eq=False)
+class SpaceMember:
+    """A member placed in space by hand."""
+
+    name: str
+    start: Array
+    end: Array
+    section: Section
+    turn: float
+    start_meets: str | None
+    end_meets: str | None
+    path: Path
+
+
+@dataclass(frozen=True, eq=False)
+class Layout:
+    """The interior that is wanted, resolved to numbers."""
+
+    decks: dict[str, DeckPlan]
+    lockers: dict[str, LockerPlan]
+    bulkheads: tuple[BulkheadPlan, ...]
+    consoles: tuple[ConsolePlan, ...]
+    fixtures: tuple[FixturePlan, ...]
+    members: tuple[SpaceMember, ...]
+    fit_gap: float
+    hull_gap: float
+    seam_gap: float
+
+    def deck(self, base: str, hand: str | None) -> DeckPlan | None:
+        """The deck the file calls `base`, on the side asked for where there are two."""
+        own = [d for d in self.decks.values() if d.name.startswith("deck.") and base in (d.base, d.name[5:])]
+        return next((d for d in own if d.hand in (None, hand)), own[0] if own else None)
+
+    def opening(self, name: str) -> Opening | None:
+        """The opening called `deck.front/hatch`, or None."""
+        deck, _, _ = name.rpartition("/")
+        plan = self.decks.get(deck)
+        return next((o for o in plan.openings if o.name == name), None) if plan else None

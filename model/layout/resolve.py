@@ -1,0 +1,36 @@
+"""The layout of a boat file resolved to numbers, with every fault of the whole file told at once."""
+
+from __future__ import annotations
+
+from model.layout.context import Context
+from model.layout.deck_plan import resolve_decks
+from model.layout.fixture_plan import resolve_fixtures, resolve_members
+from model.layout.furniture_plan import resolve_bulkheads, resolve_consoles, resolve_seat_boxes
+from model.layout.locker_plan import clear_of_walls, resolve_lockers
+from model.layout.records import Layout
+from model.layout.surfaces import Surfaces
+
+
+def resolve_layout(ctx: Context) -> Layout:
+    """Decks first, then what stands on them or hangs under them.
+
+    Faults are noted in the context; the layout is to be used only where there is none.
+    """
+    decks = resolve_decks(ctx)
+    surfaces = Surfaces(ctx, decks)
+    decks = {**decks, **resolve_seat_boxes(ctx, surfaces)}
+    surfaces.decks = decks
+    lockers = resolve_lockers(ctx, surfaces)
+    surfaces.decks = decks = clear_of_walls(decks, lockers)
+    surfaces.lockers = lockers
+    return Layout(
+        decks=decks,
+        lockers=lockers,
+        bulkheads=resolve_bulkheads(ctx, surfaces),
+        consoles=resolve_consoles(ctx, surfaces),
+        fixtures=resolve_fixtures(ctx, surfaces),
+        members=resolve_members(ctx),
+        fit_gap=ctx.default("fit_gap"),
+        hull_gap=ctx.default("hull_gap"),
+        seam_gap=ctx.default("seam_gap"),
+    )

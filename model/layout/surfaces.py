@@ -1,0 +1,81 @@
+"""Names of decks, lids, floors and the hull to the places that things stand on or hang under."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from model.boatfile.numbers import Key
+from model.layout.context import Context
+from model.layout.records import DeckPlan, LockerPlan, Opening
+from parts.faults import nearest
+
+
+@dataclass
+class Surfaces:
+    """What is there to stand on, by the names the file gives.
+
+    A thing on both sides finds its own side of what it stands on: `side` means `side.port` for the port one.
+    """
+
+    ctx: Context
+    decks: dict[str, DeckPlan]
+    lockers: dict[str, LockerPlan] = field(default_factory=dict)
+
+    def deck(self, name: str, hand: str | None, path: tuple[Key, ...]) -> DeckPlan | None:
+        """The deck (or seat box) called `name`; None, with the fault noted, where there is none."""
+        found = self._find(name, hand)
+        if found is None:
+            self._unknown("deck", name, self._deck_names(), path)
+        return found
+
+    def opening(self, name: str, hand: str | None) -> tuple[DeckPlan, Opening] | None:
+        """The opening called `deck.opening`, on the side asked for where there are two."""
+        for deck in self.decks.values():
+            short = deck.name.partition(".")[2]
+            for opening in deck.openings:
+                own = opening.name.rpartition("/")[2]
+                if f"{short}.{own}" == name or (deck.name.startswith("seat.") and short == name):
+                    return deck, opening
+        if hand is None:
+            return None
+        deck_key, _, opening_key = name.partition(".")
+        for deck in self.decks.values():
+            if deck.base == deck_key and deck.hand in (None, hand):
+                for opening in deck.openings:
+                    if opening.base == opening_key and opening.hand in (None, hand):
+                        return deck, opening
+        return None
+
+    def known_openings(self) -> list[str]:
+        """Names of all openings as the file would give them."""
+        return [f"{d.name.partition('.')[2]}.{o.name.rpartition('/')[2]}" for d in self.decks.values() for o in d.openings]
+
+    def locker(self, name: str, hand: str | None) -> LockerPlan | None:
+        """The locker called `name`, on the side asked for where there are two."""
+        for wanted in (name, f"{name}.{hand}"):
+            found = self.lockers.get(f"locker.{wanted}")
+            if found is not None:
+                return found
+        return None
+
+    def unknown(self, name: str, path: tuple[Key, ...]) -> None:
+        """Notes that nothing to stand on has this name."""
+        lockers = [key.partition(".")[2] for key in self.lockers]
+        self._unknown("place", name, [*self._deck_names(), *self.known_openings(), *lockers, "hull"], path)
+
+    def _find(self, name: str, hand: str | None) -> DeckPlan | None:
+        for wanted in (name, f"{name}.{hand}"):
+            for kind in ("deck", "seat"):
+                found = self.decks.get(f"{kind}.{wanted}")
+                if found is not None:
+                    return found
+        return None
+
+    def _deck_names(self) -> list[str]:
+        return [name.partition(".")[2] for name in self.decks]
+
+    def _unknown(self, kind: str, name: str, known: Sequence[str], path: tuple[Key, ...]) -> None:
+        close = nearest(name, known)
+        right = f"did you mean {close[0]!r}?" if close else f"known: {', '.join(known) or 'none'}"
+        self.ctx.fault(path, f"there is no {kind} called {name!r}", right)

@@ -1,0 +1,1 @@
+"""Sheet over the frame: decks, risers, bulkheads, locker walls, consoles, lids."""

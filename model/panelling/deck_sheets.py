@@ -1,0 +1,118 @@
+"""The sheets of decks, parted at seams on members, and the upright faces below their edges."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely import LineString, Polygon
+from shapely.geometry.polygon import orient
+
+from model.findings import Finding
+from model.flat_arcs import polygons_of
+from model.geometry import Array
+from model.hull import Hull
+from model.layout.edges import OUTLINE
+from model.layout.records import DeckPlan, Layout, RiserPlan
+from model.panel import Panel, panel_from_polygon
+from model.panelling.upright import Line, corner_cuts, upright_panel
+from model.seams import SeamError, SheetFit, split_at_seams
+from model.skeleton.plan_bar import Bar
+from model.skeleton.ring import edge_labels
+
+SEAM_MEMBERS = ("header", "beam", "carling", "added")
+
+
+def deck_sheets(deck: DeckPlan, bars: list[Bar], seam_gap: float) -> tuple[list[Panel], list[Finding]]:
+    """The sheets of a deck; where it exceeds the stock they part on the centre lines of members.
+
+    Where no member could carry a seam the sheet is left whole and a finding says where one is missing.
+    """
+    whole = deck.area
+    for opening in deck.openings:
+        whole = whole.difference(opening.polygon)
+    lines = [LineString([bar.p, bar.q]) for bar in bars if bar.role in SEAM_MEMBERS]
+    fit = SheetFit(deck.sheet.sizes)
+    pieces: list[Polygon] = []
+    findings: list[Finding] = []
+    for part in _parted_by_hand(whole, deck, seam_gap):
+        try:
+            pieces.extend(split_at_seams(part, fit, lines, seam_gap).pieces)
+        except SeamError as error:
+            pieces.append(part)
+            findings.append(Finding("seam", (f"{deck.name}/sheet",), error.wrong, error.right))
+    pieces.sort(key=lambda piece: tuple(np.round(piece.bounds[:2], 2)))
+    names = [f"{deck.name}/sheet.{i}" for i in range(1, len(pieces) + 1)]
+    role = "seat" if deck.name.startswith("seat.") else "deck"
+    return [
+        panel_from_polygon(name, deck.frame, piece, deck.sheet, role)
+        for name, piece in zip(names, pieces, strict=True)
+    ], findings
+
+
+def _parted_by_hand(whole: Polygon, deck: DeckPlan, seam_gap: float) -> list[Polygon]:
+    """The deck parted where the file asks for seams."""
+    u0, v0, u1, v1 = whole.bounds
+    cuts = []
+    for at in deck.rules.seams:
+        ends = [(at, v0 - 1), (at, v1 + 1)] if deck.rules.direction == "athwart" else [(u0 - 1, at), (u1 + 1, at)]
+        cuts.append(LineString(ends).buffer(seam_gap / 2, cap_style="flat"))
+    return polygons_of(whole.difference(shapely.union_all(cuts))) if cuts else polygons_of(whole)
+
+
+def risers(deck: DeckPlan, layout: Layout, hull: Hull, gap: float) -> list[Panel]:
+    """The upright faces of a deck, one for each straight run of the edges they hang on."""
+    found = []
+    for riser in deck.risers:
+        for line in _runs(deck, riser):
+            panel = _riser(deck, riser, line, layout, hull, gap)
+            if panel is not None:
+                found.append(panel)
+    return found
+
+
+def _runs(deck: DeckPlan, riser: RiserPlan) -> list[Line]:
+    """The straight runs of one edge in plan, metal to their left, corners taken off."""
+    ring = np.array(orient(deck.area).exterior.coords)[:-1]
+    ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-6]
+    labels = edge_labels(ring, deck.edges)
+    own = [label == f"rim.{riser.side}" for label in labels]
+    cuts = corner_cuts(ring, True, riser.sheet.thickness, metal_left=True)
+    plan = ring * [float(deck.frame.x[0]), 1.0]
+    count = len(ring)
+    lines = []
+    for i in range(count):
+        if not own[i]:
+            continue
+        j = (i + 1) % count
+        number = len(lines) + 1
+        name = f"{deck.name}/riser.{number}" if riser.side == OUTLINE else f"{deck.name}/riser.{riser.side}.{number}"
+        both = own[i - 1], own[j]
+        lines.append(
+            Line(name, plan[i], plan[j], "right", cuts[i] if both[0] else 0.0, cuts[j] if both[1] else 0.0)
+        )
+    return lines
+
+
+def _riser(
+    deck: DeckPlan, riser: RiserPlan, line: Line, layout: Layout, hull: Hull, gap: float
+) -> Panel | None:
+    under = deck.sheet.thickness / float(deck.frame.x[0])
+    top = (deck.height_at(float(line.start[0])) - under, deck.height_at(float(line.end[0])) - under)
+    bottom = riser.height
+    if riser.deck is not None:
+        bottom = _foot(deck, riser.deck, line, layout)
+    return upright_panel(line, riser.sheet, "riser", top, bottom, hull, gap)
+
+
+def _foot(deck: DeckPlan, target: str, line: Line, layout: Layout) -> float | None:
+    """Height where a riser ends: on the lower deck's sheet, or at its underside where the two only meet."""
+    lower = layout.decks.get(target) or layout.deck(target, deck.hand)
+    if lower is None:
+        return None
+    middle: Array = (line.start + line.end) / 2
+    along = (line.end - line.start) / line.length
+    inside = middle + 3.0 * np.array([-along[1], along[0]])
+    height = min(lower.height_at(float(x)) for x in (line.start[0], line.end[0]))
+    if shapely.contains_xy(lower.plan_area(), *inside):
+        return height
+    return height - lower.sheet.thickness - lower.rules.section.height

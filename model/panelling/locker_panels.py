@@ -1,0 +1,130 @@
+"""Walls, floors and liners of lockers, wells, trays and boxes; walls along the hull are bent strips."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from shapely import LineString, Polygon
+from shapely.geometry.polygon import orient
+
+from model.geometry import Array, Frame
+from model.hull import Hull
+from model.layout.edges import area_within
+from model.layout.hull_area import hull_area
+from model.layout.records import LockerPlan
+from model.panel import Panel, panel_from_polygon
+from model.panelling.upright import Line, corner_cuts, upright_panel
+from model.skeleton.ring import edge_labels
+from model.strip import Strip
+
+STRIP_STEP = 60.0
+"""Rulings of a wall along the hull stand no further apart than this, mm."""
+
+
+def locker_panels(locker: LockerPlan, hull: Hull) -> list[Panel | Strip]:
+    """All sheet of a locker; a box with insulation has a liner inside its walls as well."""
+    found = _shell(locker, hull)
+    if locker.insulation > 0:
+        found.extend(_shell(_liner(locker, hull), hull))
+    return found
+
+
+def _liner(locker: LockerPlan, hull: Hull) -> LockerPlan:
+    """The locker set in by its insulation on every side and below."""
+    thick = locker.insulation
+    area = locker.area.buffer(-thick, join_style="mitre")
+    floor = None if locker.floor is None else locker.floor + thick
+    edges = {}
+    for side, edge in locker.edges.items():
+        if edge.points is None:
+            edges[side] = edge
+        else:
+            axis, sign = {"aft": (0, 1), "forward": (0, -1), "port": (1, -1), "starboard": (1, 1)}[side]
+            shift = np.zeros(2)
+            shift[axis] = sign * thick
+            edges[side] = replace(edge, points=edge.points + shift)
+    del hull
+    return replace(
+        locker, name=f"{locker.name}/liner", area=area, edges=edges, floor=floor, hull_gap=locker.hull_gap + thick
+    )
+
+
+def _shell(locker: LockerPlan, hull: Hull) -> list[Panel | Strip]:
+    ring, labels = _ring(locker)
+    cuts = corner_cuts(ring, True, locker.sheet.thickness, metal_left=False)
+    found: list[Panel | Strip] = []
+    counts: dict[str, int] = {}
+    for i in range(len(ring)):
+        side = labels[i]
+        if side in locker.open_sides or side.startswith("hull"):
+            continue
+        j = (i + 1) % len(ring)
+        counts[side] = counts.get(side, 0) + 1
+        name = f"{locker.name}/wall.{side}" + (f".{counts[side]}" if counts[side] > 1 else "")
+        line = Line(name, ring[i], ring[j], "left", float(cuts[i]), float(cuts[j]))
+        bottom = None if locker.floor is None else locker.floor - locker.sheet.thickness
+        follows = None if locker.hangs_in_opening and locker.floor is not None else hull
+        wall = upright_panel(line, locker.sheet, "wall", (locker.top, locker.top), bottom, follows, locker.hull_gap)
+        if wall is not None:
+            found.append(wall)
+    if locker.floor is not None:
+        floor = _area_at(locker, hull, locker.floor)
+        if not floor.is_empty:
+            frame = Frame.level(locker.floor)
+            found.append(panel_from_polygon(f"{locker.name}/floor", frame, floor, locker.sheet, "floor"))
+        found.extend(_hull_walls(locker, hull))
+    return found
+
+
+def _ring(locker: LockerPlan) -> tuple[Array, list[str]]:
+    """Corners of the inside at the top, counter-clockwise, and the side each following stretch is on."""
+    ring = np.array(orient(locker.area).exterior.coords)[:-1]
+    ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-6]
+    if not locker.edges:
+        return ring, [str(i + 1) for i in range(len(ring))]
+    labels = edge_labels(ring, locker.edges)
+    return ring, [s.partition(".")[2] if s.startswith("rim") else s.replace("ledger", "hull") for s in labels]
+
+
+def _area_at(locker: LockerPlan, hull: Hull, height: float) -> Polygon:
+    """The inside in plan at a height."""
+    if locker.hangs_in_opening or not locker.edges:
+        inside = locker.area
+    else:
+        inside = area_within(hull_area(hull, Frame.level(height), 0.0, locker.hull_gap), locker.edges)
+    if locker.hangs_in_opening:
+        return inside
+    return area_within(inside.intersection(locker.area), {})
+
+
+def _hull_walls(locker: LockerPlan, hull: Hull) -> list[Strip]:
+    """Strips along the sides that follow the hull, from the floor up to the top."""
+    assert locker.floor is not None
+    found = []
+    for side in ("port", "starboard"):
+        edge = locker.edges.get(side)
+        if edge is None or edge.points is not None or side in locker.open_sides:
+            continue
+        top, low = locker.area, _area_at(locker, hull, locker.floor)
+        if low.is_empty:
+            continue
+        x0, x1 = max(top.bounds[0], low.bounds[0]) + 0.01, min(top.bounds[2], low.bounds[2]) - 0.01
+        if x1 - x0 < 10.0:
+            continue
+        x = np.linspace(x0, x1, max(3, int((x1 - x0) / STRIP_STEP) + 2))
+        upper, lower = (_side_points(a, x, z, side) for a, z in ((top, locker.top), (low, locker.floor)))
+        if side == "starboard":
+            upper, lower = upper[::-1], lower[::-1]
+        found.append(Strip(f"{locker.name}/wall.{side}", upper, lower, locker.sheet, "wall"))
+    return found
+
+
+def _side_points(area: Polygon, x: Array, z: float, side: str) -> Array:
+    """Points of an area's outermost side at stations, `(n, 3)`."""
+    found = []
+    for at in x:
+        cut = area.intersection(LineString([(at, -1e4), (at, 1e4)]))
+        y = cut.bounds[3] if side == "port" else cut.bounds[1]
+        found.append((at, y, z))
+    return np.array(found)

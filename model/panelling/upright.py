@@ -1,0 +1,101 @@
+"""Upright panels along a line in plan, trimmed where they turn a corner and where they meet the hull."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from shapely import Polygon
+
+from model.geometry import UP, Array, Frame
+from model.hull import Hull
+from model.layout.hull_area import hull_area
+from model.panel import Panel, panel_from_polygon
+from parts.sheet import Sheet
+
+LEAST = 5.0
+"""Panels with less than this between their edges, mm, are not made."""
+
+
+@dataclass(frozen=True, eq=False)
+class Line:
+    """A straight stretch in plan, `(2,)` each, mm; `out` says on which hand of it its face looks.
+
+    `cut_start` and `cut_end` are what a neighbour round the corner takes off its ends, mm.
+    """
+
+    name: str
+    start: Array
+    end: Array
+    out: str = "right"
+    cut_start: float = 0.0
+    cut_end: float = 0.0
+
+    @property
+    def length(self) -> float:
+        """Length in plan, mm."""
+        return float(np.hypot(*(self.end - self.start)))
+
+    def frame(self) -> Frame:
+        """The frame of its face: y up, z out of the face, the origin at height 0 under its left end as seen."""
+        d = np.append((self.end - self.start) / self.length, 0.0)
+        if self.out == "right":
+            return Frame(np.append(self.start, 0.0), d, UP, np.cross(d, UP))
+        return Frame(np.append(self.end, 0.0), -d, UP, np.cross(-d, UP))
+
+    def reach(self) -> tuple[float, float]:
+        """Least and greatest x of the panel in its frame, corners taken off."""
+        if self.out == "right":
+            return self.cut_start, self.length - self.cut_end
+        return self.cut_end, self.length - self.cut_start
+
+
+def corner_cuts(points: Array, closed: bool, thickness: float, metal_left: bool) -> Array:
+    """What each corner of a line in plan takes off the panels that meet there, `(n,) float`, mm.
+
+    Where the line turns towards the metal the inner faces of the two panels would cross; both are cut back
+    until their inner edges touch. Where it turns away from the metal nothing is taken off.
+    """
+    before = points - np.roll(points, 1, axis=0)
+    after = np.roll(points, -1, axis=0) - points
+    turn = np.arctan2(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0], (before * after).sum(axis=1))
+    turn = turn if metal_left else -turn
+    cuts = np.where(turn > 0, thickness * np.tan(np.clip(turn, 0, 2.6) / 2), 0.0)
+    if not closed:
+        cuts[[0, -1]] = 0.0
+    return cuts
+
+
+def upright_panel(
+    line: Line,
+    sheet: Sheet,
+    role: str,
+    top: tuple[float, float],
+    bottom: float | None,
+    hull: Hull | None,
+    gap: float,
+) -> Panel | None:
+    """The panel over a line from `bottom` (None: the hull) up to `top` at its start and end, heights in mm.
+
+    What would stand nearer the skin than `gap` is cut away. None where nothing worth cutting is left.
+    """
+    frame = line.frame()
+    low, high = line.reach()
+    at_start, at_end = top if line.out == "right" else top[::-1]
+    slope = (at_end - at_start) / line.length
+    floor = -1e4 if bottom is None else bottom
+    shape = Polygon([(low, floor), (high, floor), (high, at_start + slope * high), (low, at_start + slope * low)])
+    if not shape.is_valid or high - low < LEAST:
+        return None
+    if hull is not None:
+        inner = hull_area(hull, frame, 0.0, gap).intersection(hull_area(hull, frame, sheet.thickness, gap))
+        # the hull is open above its gunwale; a panel that rises past it is nobody's hull to cut
+        shape = shape.intersection(inner)
+    parts = [g for g in getattr(shape, "geoms", [shape]) if isinstance(g, Polygon) and not g.is_empty]
+    if not parts:
+        return None
+    best = max(parts, key=lambda g: g.area)
+    _, y0, _, y1 = best.bounds
+    if y1 - y0 < LEAST or best.area < LEAST * LEAST:
+        return None
+    return panel_from_polygon(line.name, frame, best, sheet, role)

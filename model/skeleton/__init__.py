@@ -1,0 +1,1 @@
+"""Members and joints for a layout, by rule."""

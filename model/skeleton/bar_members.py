@@ -1,0 +1,25 @@
+"""Bars of a plane to members in the boat."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from model.geometry import Frame, Plane
+from model.member import Member
+from model.skeleton.plan_bar import Bar, Cut
+
+
+def member_of(bar: Bar, frame: Frame, top: float) -> Member:
+    """The member of a bar whose upper face lies at z = `top` of `frame`, in whose x-y plane it is drawn."""
+    z = top - bar.depth / 2
+    a, b = (frame.to_boat(np.array([p[0], p[1], z])) for p in (bar.p, bar.q))
+    up = math.cos(bar.roll) * frame.z + math.sin(bar.roll) * np.cross(b - a, frame.z) / np.linalg.norm(b - a)
+    return Member.along(bar.name, bar.section, a, b, up, _plane(bar.cut_p, frame), _plane(bar.cut_q, frame))
+
+
+def _plane(cut: Cut, frame: Frame) -> Plane:
+    normal = cut.normal[0] * frame.x + cut.normal[1] * frame.y
+    foot = cut.normal * cut.offset
+    return Plane(normal, float(normal @ frame.to_boat(foot)))

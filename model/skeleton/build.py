@@ -1,0 +1,90 @@
+"""The skeleton of a boat from its layout: decks framed, posts set, consoles and added members placed."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from model.findings import Finding
+from model.geometry import Array
+from model.hull import Hull
+from model.layout.records import Layout
+from model.member import Member
+from model.skeleton.bar_members import member_of
+from model.skeleton.console_frame import console_members
+from model.skeleton.deck_frame import DeckFrame, frame_deck
+from model.skeleton.landing import Ground
+from model.skeleton.plan_bar import Bar
+from model.skeleton.posts import deck_posts
+from model.skeleton.records import Joint, Skeleton
+from model.skeleton.space_members import place_members
+
+
+def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
+    """All members by rule, then the file's own additions, with every joint and what could not be framed."""
+    members: list[Member] = []
+    joints: list[Joint] = []
+    findings: list[Finding] = []
+    bars: dict[str, tuple[Bar, ...]] = {}
+    for deck in layout.decks.values():
+        frame = frame_deck(deck)
+        bars[deck.name] = tuple(frame.bars.values())
+        findings.extend(Finding("frame", (name,), what, cure) for name, what, cure in frame.notes)
+        own, own_joints = _deck_members(frame)
+        posts, post_joints, post_findings = deck_posts(frame, hull, Ground(layout, hull, deck), layout.fit_gap)
+        members += own + posts
+        joints += own_joints + post_joints
+        findings += post_findings
+    for console in layout.consoles:
+        own, own_joints = console_members(console)
+        members += own
+        joints += own_joints
+    placed, placed_joints, placed_findings = place_members(
+        layout.members, {m.name: m for m in members}, hull, layout.fit_gap
+    )
+    members += placed
+    findings += placed_findings
+    joints = [_measured(j, {m.name: m for m in members}) for j in joints] + placed_joints
+    findings += [_loose(j) for j in joints if j.kind in ("corner", "tee", "post") and not j.gap <= MOST_GAP]
+    return Skeleton(tuple(members), tuple(joints), bars, tuple(findings))
+
+
+MOST_GAP = 0.5
+"""Greatest gap, mm, across which a joint is counted as touching."""
+
+
+def _deck_members(frame: DeckFrame) -> tuple[list[Member], list[Joint]]:
+    deck = frame.deck
+    members, joints = [], []
+    for bar in frame.bars.values():
+        member = member_of(bar, deck.frame, -deck.sheet.thickness)
+        members.append(member)
+        for end, cut, plane, start in (("A", bar.cut_p, member.end_a, member.a), ("B", bar.cut_q, member.end_b, member.b)):
+            travel = float(plane.height(start)) / float(plane.normal @ member.axis)
+            point = start - travel * member.axis
+            joints.append(Joint(cut.kind, bar.name, end, cut.meets, point, 0.0, 0.0))
+    return members, joints
+
+
+def _measured(joint: Joint, members: dict[str, Member]) -> Joint:
+    """The joint with the distance from its point to the member it is said to meet."""
+    if joint.kind not in ("corner", "tee", "post"):
+        return joint
+    other = members.get(joint.other or "")
+    gap = np.inf if other is None else _distance(other, joint.point)
+    return Joint(joint.kind, joint.member, joint.end, joint.other, joint.point, gap, gap)
+
+
+def _distance(member: Member, point: Array) -> float:
+    """Distance of a point from a member's outside, as if its tube were solid; 0 inside."""
+    local = member.frame.to_frame(point)
+    off = np.maximum(np.abs(local[1:]) - [member.section.width / 2, member.section.height / 2], 0.0)
+    ends = max(float(member.end_a.height(point)), float(member.end_b.height(point)), 0.0)
+    return float(np.hypot(np.hypot(*off), ends))
+
+
+def _loose(joint: Joint) -> Finding:
+    if joint.gap == np.inf:
+        what = f"end {joint.end} is to meet {joint.other}, which is left out"
+    else:
+        what = f"end {joint.end} stands {joint.gap:.1f} mm off {joint.other}"
+    return Finding("frame", (joint.member,), what, "move the member, or leave it out too", joint.point)

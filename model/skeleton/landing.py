@@ -1,0 +1,151 @@
+"""Where a post comes down: on a lower deck, a rib, a stringer or the skin, and where it may not stand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import LineString, Polygon, box
+
+from model.geometry import UP, Array, Plane
+from model.hull import Hull
+from model.layout.records import DeckPlan, Layout
+from model.member import Member
+
+BESIDE = 3.0
+"""Clear space, mm, between a post and a wall, a fixture or the edge of a sheet."""
+
+
+@dataclass(frozen=True, eq=False)
+class Landing:
+    """What a post ends on: kind of joint, its name, and the plane of its foot (normal out of the post)."""
+
+    kind: str
+    name: str
+    foot: Plane
+
+
+class Ground:
+    """The lower decks and the hull below the posts of one deck."""
+
+    def __init__(self, layout: Layout, hull: Hull, deck: DeckPlan) -> None:
+        """Gathers what lies below `deck`."""
+        self.hull, self.deck = hull, deck
+        self.lower = sorted(
+            (d for d in layout.decks.values() if d.name.startswith("deck.") and _below(d, deck)),
+            key=lambda d: -_height(d),
+        )
+        self.areas = [d.plan_area() for d in self.lower]
+        self.holes = [
+            shapely.union_all([shapely.affinity.scale(o.polygon, xfact=float(d.frame.x[0]), origin=(0, 0)) for o in d.openings])
+            for d in self.lower
+        ]
+        self.barred = shapely.union_all(list(_barred(layout, deck)))
+        shapely.prepare(self.barred)
+
+    def allows(self, footprints: Array) -> Array:
+        """Which footprints `(n, 4, 2)` in plan are clear of everything that bars a post; `(n,) bool`."""
+        shapes = shapely.polygons(footprints)
+        good = ~shapely.intersects(self.barred, shapes)
+        undecided = good.copy()
+        for area, holes in zip(self.areas, self.holes, strict=True):
+            inside = shapely.contains(area, shapes)
+            near = shapely.dwithin(area, shapes, BESIDE) & ~inside
+            good &= ~(undecided & (near | (inside & shapely.dwithin(holes, shapes, BESIDE))))
+            undecided &= ~inside
+        on_hull = ~np.isnan(self.hull.bottom(footprints[..., 0], footprints[..., 1])).any(axis=1)
+        good &= ~undecided | on_hull
+        return np.asarray(good)
+
+    def under(self, x: float, y: float) -> Landing | None:
+        """What a post whose axis is at (x, y) lands on; None outside the hull."""
+        for deck, area in zip(self.lower, self.areas, strict=True):
+            if shapely.contains_xy(area, x, y):
+                point = np.array([x, y, deck.height_at(x)])
+                return Landing("sole", f"{deck.name}/sheet", Plane.through(point, -deck.frame.z))
+        found = self.hull.support_under(x, y)
+        if found is None:
+            return None
+        kind = "hull" if found.kind == "skin" else found.kind
+        up = UP if kind == "stringer" else found.normal
+        return Landing(kind, found.name, Plane.through((x, y, found.z), -np.asarray(up)))
+
+
+def lift_off_skin(hull: Hull, posts: list[Member], gap: float) -> list[tuple[Plane, float, float]]:
+    """The feet of posts that stand on the skin, each moved in until its whole end clears the skin by `gap`.
+
+    Args:
+        hull: the hull.
+        posts: members whose end A is a plane parallel to the skin where the axis meets it.
+        gap: least distance between end and skin, mm.
+
+    Returns:
+        For each post its foot plane, and the least and greatest gap of its end.
+    """
+    if not posts:
+        return []
+    planes = [post.end_a for post in posts]
+    outlines = [_outline_points(post) for post in posts]
+    counts = [len(o) for o in outlines]
+    stops = np.cumsum(counts)[:-1]
+    for _ in range(4):
+        points = [_on_plane(post, plane, o) for post, plane, o in zip(posts, planes, outlines, strict=True)]
+        gaps = np.split(hull.gap(np.vstack(points)), stops)
+        planes = [plane.moved(float(g.min()) - gap) for plane, g in zip(planes, gaps, strict=True)]
+        if all(abs(float(g.min()) - gap) < 1e-3 for g in gaps):
+            break
+    points = [_on_plane(post, plane, o) for post, plane, o in zip(posts, planes, outlines, strict=True)]
+    gaps = np.split(hull.gap(np.vstack(points)), stops)
+    return [(plane, float(g.min()), float(g.max())) for plane, g in zip(planes, gaps, strict=True)]
+
+
+def _outline_points(post: Member) -> Array:
+    """Points of the section's outline in member axes, `(n, 2)`, close enough for a gap over a curved skin."""
+    corners = post.section.outer.polyline()
+    middles = (corners + np.roll(corners, -1, axis=0)) / 2
+    return np.vstack([corners, middles])
+
+
+def _on_plane(post: Member, plane: Plane, outline: Array) -> Array:
+    """The lines along the post through points of its outline, met with a plane; `(n, 3)` in the boat."""
+    frame = post.frame
+    start = frame.origin + outline[:, :1] * frame.y + outline[:, 1:] * frame.z
+    travel = -plane.height(start) / float(plane.normal @ frame.x)
+    found: Array = start + travel[:, None] * frame.x
+    return found
+
+
+def _height(deck: DeckPlan) -> float:
+    return deck.height_at(float(deck.plan_area().centroid.x))
+
+
+def _below(lower: DeckPlan, deck: DeckPlan) -> bool:
+    if lower.name == deck.name:
+        return False
+    x = float(deck.plan_area().centroid.x)
+    return lower.height_at(x) < deck.height_at(x) - deck.sheet.thickness - deck.rules.section.height
+
+
+def _barred(layout: Layout, deck: DeckPlan) -> list[Polygon]:
+    """Plan areas in which no post of the deck may stand."""
+    found = [*deck.rules.no_posts]
+    for locker in layout.lockers.values():
+        found.append(locker.area.buffer(locker.sheet.thickness + BESIDE, join_style="mitre"))
+    for bulkhead in layout.bulkheads:
+        line = LineString([bulkhead.start, bulkhead.end])
+        found.append(line.buffer(bulkhead.sheet.thickness + BESIDE, cap_style="flat"))
+    for console in layout.consoles:
+        x, y = console.frame.origin[:2]
+        half = float(np.ptp(console.profile[:, 0])) / 2
+        found.append(box(x - half, y - console.width / 2, x + half, y + console.width / 2).buffer(BESIDE))
+    for seat in layout.decks.values():
+        if seat.name.startswith("seat.") and seat.name != deck.name:
+            found.append(seat.plan_area().buffer(BESIDE))
+    for fixture in layout.fixtures:
+        x, y, z = fixture.frame.origin
+        if z < deck.height_at(float(x)) - 1.0:
+            x0, y0, _, x1, y1, _ = fixture.part.bounds
+            corners = fixture.frame.to_boat(np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)]))[:, :2]
+            found.append(Polygon(corners).buffer(BESIDE))
+    return found

@@ -1,0 +1,211 @@
+"""Frame members as bars in the plane of a deck, and how far a new bar runs before it meets one.
+
+All of a deck's frame lies in one plane, so fitting it is plane geometry: a bar is an axis, a half width
+and a cut line at each end. Bars become members only when every one has its place.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from model.geometry import Array
+from parts.section import Section
+
+GRAZE = 0.05
+"""A bar's outermost probing lines lie this far inside its faces, mm, so that flush neighbours do not stop it."""
+
+SAME_LINE = 1e-4
+"""Faces closer than this, mm, are one face."""
+
+
+def left_of(direction: Array) -> Array:
+    """The unit vector a quarter turn to the left, `(..., 2)`."""
+    return np.stack([-direction[..., 1], direction[..., 0]], axis=-1)
+
+
+def cross(a: Array, b: Array) -> Array:
+    """The scalar cross product of plane vectors `(..., 2)`."""
+    found: Array = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+    return found
+
+
+@dataclass(frozen=True, eq=False)
+class Cut:
+    """The line `normal . p = offset` in which a bar ends; the normal points out of the metal.
+
+    `meets` names the bar it ends on; `kind` is the joint: corner, tee or free.
+    """
+
+    normal: Array
+    offset: float
+    kind: str = "free"
+    meets: str | None = None
+
+    @classmethod
+    def through(cls, point: Array, normal: Array, kind: str = "free", meets: str | None = None) -> Cut:
+        """The cut through a point, square to `normal` (of any length)."""
+        n = normal / np.hypot(normal[0], normal[1])
+        return cls(n, float(n @ point), kind, meets)
+
+    def along(self, point: Array, direction: Array) -> float:
+        """Distance from `point` along `direction` to the cut; inf where they are parallel."""
+        fall = float(self.normal @ direction)
+        return (self.offset - float(self.normal @ point)) / fall if abs(fall) > 1e-12 else np.inf
+
+
+@dataclass(frozen=True, eq=False)
+class Bar:
+    """A frame member in the deck's plane: axis from `p` to `q` `(2,)`, mm, with a cut at each end."""
+
+    name: str
+    role: str
+    section: Section
+    p: Array
+    q: Array
+    cut_p: Cut
+    cut_q: Cut
+    roll: float = 0.0
+
+    @property
+    def half(self) -> float:
+        """Half the width across the axis, mm."""
+        return (self.section.height if self.lies_flat else self.section.width) / 2
+
+    @property
+    def depth(self) -> float:
+        """How far the bar reaches below the top of the frame, mm."""
+        return self.section.width if self.lies_flat else self.section.height
+
+    @property
+    def lies_flat(self) -> bool:
+        """Whether it was turned on its side."""
+        return abs(np.sin(self.roll)) > 0.5
+
+    @property
+    def direction(self) -> Array:
+        """Unit vector from p to q."""
+        d = self.q - self.p
+        found: Array = d / np.hypot(d[0], d[1])
+        return found
+
+    def corners(self) -> Array:
+        """The footprint `(4, 2)`, counter-clockwise from the right of p."""
+        d, h = self.direction, self.half
+        side = left_of(d) * h
+        right, left = self.p - side, self.p + side
+        return np.array(
+            [
+                right + self.cut_p.along(right, d) * d,
+                right + self.cut_q.along(right, d) * d,
+                left + self.cut_q.along(left, d) * d,
+                left + self.cut_p.along(left, d) * d,
+            ]
+        )
+
+    def shortest(self) -> float:
+        """Length of its shorter long face, mm; not above zero when the cuts leave nothing."""
+        c = self.corners()
+        d = self.direction
+        return float(min((c[1] - c[0]) @ d, (c[2] - c[3]) @ d))
+
+
+@dataclass
+class Faces:
+    """The faces that stop a bar, as directed segments with the name of the bar each belongs to."""
+
+    starts: list[Array] = field(default_factory=list)
+    ends: list[Array] = field(default_factory=list)
+    names: list[str] = field(default_factory=list)
+    _packed: tuple[Array, Array] | None = None
+
+    def add_bar(self, bar: Bar) -> None:
+        """Adds the four faces of a bar."""
+        self.add_polygon(bar.corners(), bar.name)
+
+    def add_polygon(self, corners: Array, name: str) -> None:
+        """Adds the sides of a polygon `(n, 2)`."""
+        self.starts.extend(corners)
+        self.ends.extend(np.roll(corners, -1, axis=0))
+        self.names.extend([name] * len(corners))
+        self._packed = None
+
+    def add_face(self, start: Array, end: Array, name: str) -> None:
+        """Adds one face."""
+        self.starts.append(start)
+        self.ends.append(end)
+        self.names.append(name)
+        self._packed = None
+
+    def _arrays(self) -> tuple[Array, Array]:
+        if self._packed is None:
+            self._packed = (np.array(self.starts).reshape(-1, 2), np.array(self.ends).reshape(-1, 2))
+        return self._packed
+
+    def first_hit(self, origin: Array, direction: Array, ignore: str | None = None) -> tuple[float, int]:
+        """Distance and index of the first face ahead of `origin`; (inf, -1) where there is none."""
+        a, b = self._arrays()
+        if not len(a):
+            return np.inf, -1
+        # signed distances of the face's two ends from the ray's line
+        da = cross(direction, a - origin)
+        db = cross(direction, b - origin)
+        near = np.flatnonzero((da * db <= 0) & (np.abs(da - db) > 1e-9))
+        if ignore is not None:
+            near = np.array([i for i in near if self.names[i] != ignore], dtype=np.intp)
+        if not len(near):
+            return np.inf, -1
+        share = da[near] / (da[near] - db[near])
+        points = a[near] + share[:, None] * (b[near] - a[near])
+        ahead = (points - origin) @ direction
+        ahead[ahead < -1e-6] = np.inf
+        best = int(np.argmin(ahead))
+        return float(ahead[best]), int(near[best])
+
+    def stop(
+        self, origin: Array, direction: Array, half: float, ignore: str | None = None
+    ) -> tuple[Cut, bool] | None:
+        """Where a bar of half width `half` that sets out from `origin` along `direction` must end.
+
+        Args:
+            origin: a point of its axis, `(2,)`.
+            direction: unit vector, `(2,)`.
+            half: half its width, mm.
+            ignore: name of a bar that does not stop it (itself).
+
+        Returns:
+            The cut, and whether the whole end lies on one face; None where nothing stands in the way.
+        """
+        side = left_of(direction) * (half - GRAZE)
+        starts = [origin - side, origin, origin + side]
+        hits = [self.first_hit(s, direction, ignore) for s in starts]
+        if all(index < 0 for _, index in hits):
+            return None
+        if hits[1][1] >= 0:
+            cut = self._face_cut(hits[1][1], direction)
+            if cut is not None and self._clears(cut, starts, hits, direction):
+                whole = all(abs(cut.along(s, direction) - t) < SAME_LINE for s, (t, _) in zip(starts, hits, strict=True))
+                return cut, whole
+        for _, index in sorted((hits[0], hits[2])):
+            cut = self._face_cut(index, direction) if index >= 0 else None
+            if cut is not None and self._clears(cut, starts, hits, direction):
+                return cut, False
+        nearest, index = min(h for h in hits if h[1] >= 0)
+        return Cut.through(origin + nearest * direction, direction, "tee", self.names[index]), False
+
+    def _face_cut(self, index: int, direction: Array) -> Cut | None:
+        a, b = self._arrays()
+        run = b[index] - a[index]
+        normal = left_of(run / np.hypot(run[0], run[1]))
+        if normal @ direction < 0:
+            normal = -normal
+        if normal @ direction < 0.17:  # a face met at under ten degrees is no landing
+            return None
+        return Cut.through(a[index], normal, "tee", self.names[index])
+
+    @staticmethod
+    def _clears(cut: Cut, starts: list[Array], hits: list[tuple[float, int]], direction: Array) -> bool:
+        return all(
+            cut.along(s, direction) <= t + SAME_LINE for s, (t, _) in zip(starts, hits, strict=True)
+        )

@@ -1,0 +1,214 @@
+"""Posts: under every bar that spans too far, and under the corners of free edges."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from model.findings import Finding
+from model.geometry import Array, Plane, unit
+from model.hull import Hull
+from model.layout.records import DeckPlan
+from model.member import Member
+from model.skeleton.deck_frame import DeckFrame
+from model.skeleton.landing import Ground, Landing, lift_off_skin
+from model.skeleton.plan_bar import Bar, left_of
+from model.skeleton.records import Joint
+
+STEP = 5.0
+LEAST_POST = 20.0
+"""Posts shorter than this, mm, are not made: the frame rests there already."""
+
+CORNER_REACH = 200.0
+"""How far from a corner, mm, its post may be moved aside."""
+
+POSTED = ("rim", "header", "beam", "added")
+
+
+@dataclass(frozen=True, eq=False)
+class _Stand:
+    """A post to be made: under which bar, where its axis passes the bar's underside, on what it lands."""
+
+    bar: Bar
+    top: Array
+    direction: Array
+    landing: Landing
+
+
+class PostRule:
+    """Sets the posts of one deck by its greatest span between posts."""
+
+    def __init__(self, frame: DeckFrame, hull: Hull, ground: Ground, fit_gap: float) -> None:
+        """Takes the deck's bars and the ground below them."""
+        self.frame, self.deck, self.hull, self.ground = frame, frame.deck, hull, ground
+        self.fit_gap = fit_gap
+        self.section = frame.deck.rules.post_section
+        self.findings: list[Finding] = []
+
+    def posts(self) -> tuple[list[Member], list[Joint]]:
+        """The posts of the deck, named in order (`deck.front/post.1`), with the joints of both ends."""
+        stands = [stand for bar in self.frame.bars.values() if bar.role in POSTED for stand in self._under(bar)]
+        members, made = [], []
+        for number, stand in enumerate(stands, start=1):
+            short = f"post.{number}"
+            if short in self.deck.rules.leave_out:
+                continue
+            members.append(self._member(f"{self.deck.name}/{short}", stand))
+            made.append(stand)
+        return self._landed(members, made)
+
+    # --- where
+
+    def _under(self, bar: Bar) -> list[_Stand]:
+        start, stop = self._extent(bar)
+        length = stop - start
+        grid = np.arange(start + self._keep_off(), stop - self._keep_off() + 1e-9, STEP)
+        fixed = self._corner_ends(bar)
+        if not len(grid) or (length <= self.deck.rules.post_span and not any(fixed)):
+            return []
+        free = grid[self.ground.allows(self._footprints(bar, grid))]
+        chosen = self._corner_posts(bar, free, start, stop, fixed)
+        chosen = self._spaced(bar, free, start, stop, chosen)
+        return [s for t in sorted(chosen) for s in self._stand(bar, t)]
+
+    def _extent(self, bar: Bar) -> tuple[float, float]:
+        """Where the bar has its full width, as distances from p along it."""
+        c, d = bar.corners(), bar.direction
+        along = (c - bar.p) @ d
+        return float(max(along[0], along[3])), float(min(along[1], along[2]))
+
+    def _keep_off(self) -> float:
+        """Least distance of a post's axis from the bar's end."""
+        return max(self.section.height, self.section.width) / 2 + 1.0
+
+    def _corner_ends(self, bar: Bar) -> tuple[bool, bool]:
+        """At which ends the bar must have a post of its own: where two free edges meet, once for each corner."""
+        if bar.role != "rim":
+            return (False, False)
+        names = list(self.frame.bars)
+        found = []
+        for cut in (bar.cut_p, bar.cut_q):
+            other = self.frame.bars.get(cut.meets or "")
+            found.append(
+                other is not None and other.role == "rim" and names.index(bar.name) < names.index(other.name)
+            )
+        return found[0], found[1]
+
+    def _corner_posts(
+        self, bar: Bar, free: Array, start: float, stop: float, fixed: tuple[bool, bool]
+    ) -> list[float]:
+        chosen = []
+        for wanted, near, far in ((fixed[0], start, 1.0), (fixed[1], stop, -1.0)):
+            if not wanted:
+                continue
+            reach = (free - near) * far
+            close = free[(reach >= 0) & (reach <= CORNER_REACH)]
+            if len(close):
+                best = float(close[np.argmin(np.abs(close - near))])
+                if all(abs(best - t) > 2 * self._keep_off() for t in chosen):
+                    chosen.append(best)
+            else:
+                self._note(bar, near, "has no post at its corner: nothing free to stand on", "move what is in the way")
+        return chosen
+
+    def _spaced(self, bar: Bar, free: Array, start: float, stop: float, chosen: list[float]) -> list[float]:
+        """Adds posts until no span is over the greatest, each as near to even spacing as the floor allows."""
+        span = self.deck.rules.post_span
+        found = list(chosen)
+        marks = [start, *sorted(chosen), stop]
+        for a, b in zip(marks, marks[1:], strict=False):
+            at = a
+            while b - at > span + 1e-6:
+                parts = math.ceil((b - at) / span - 1e-9)
+                target = at + (b - at) / parts
+                ahead = free[(free > at + 2 * self._keep_off()) & (free < b - 1e-9)]
+                reach = ahead[ahead <= at + span + 1e-6]
+                if not len(reach):
+                    far = float(ahead[0]) if len(ahead) else b
+                    self._note(
+                        bar,
+                        (at + far) / 2,
+                        f"spans {far - at:.0f} mm without a post, over the {span:.0f} mm asked for",
+                        "clear a place for a post, or accept a longer span in the deck's rules",
+                    )
+                    if not len(ahead):
+                        break
+                    reach = ahead[:1]
+                at = float(reach[np.argmin(np.abs(reach - target))])
+                found.append(at)
+        return found
+
+    def _note(self, bar: Bar, t: float, what: str, cure: str) -> None:
+        point = self._point(bar, t)
+        self.findings.append(Finding("posts", (bar.name,), what, cure, point))
+
+    # --- what
+
+    def _point(self, bar: Bar, t: float) -> Array:
+        """The point of a bar's underside at distance t along it, in the boat."""
+        p = bar.p + t * bar.direction
+        z = -self.deck.sheet.thickness - bar.depth
+        found: Array = self.deck.frame.to_boat(np.array([p[0], p[1], z]))
+        return found
+
+    def _footprints(self, bar: Bar, grid: Array) -> Array:
+        """Plan corners of the posts that could stand along a bar, `(n, 4, 2)`."""
+        d, side = bar.direction, left_of(bar.direction)
+        middle = bar.p + grid[:, None] * d
+        along, across = d * self.section.height / 2, side * self.section.width / 2
+        corners = [middle - along - across, middle + along - across, middle + along + across, middle - along + across]
+        found: Array = np.stack(corners, axis=1) * [float(self.deck.frame.x[0]), 1.0]
+        return found
+
+    def _stand(self, bar: Bar, t: float) -> list[_Stand]:
+        top = self._point(bar, t)
+        landing = self.ground.under(float(top[0]), float(top[1]))
+        if landing is None:
+            self._note(bar, t, "has no floor below it", "move the deck inward")
+            return []
+        fall = landing.foot.height(top) / landing.foot.normal[2]
+        if fall < LEAST_POST:
+            return []
+        d = bar.direction
+        return [_Stand(bar, top, d[0] * self.deck.frame.x + d[1] * self.deck.frame.y, landing)]
+
+    def _member(self, name: str, stand: _Stand) -> Member:
+        drop = float(stand.landing.foot.height(stand.top) / stand.landing.foot.normal[2])
+        foot = stand.top - np.array([0.0, 0.0, drop])
+        turn = self.deck.rules.turn.get(name.rpartition("/")[2], 0.0)
+        flat = unit(stand.direction * [1.0, 1.0, 0.0])
+        up = math.cos(turn) * flat + math.sin(turn) * np.cross((0.0, 0.0, 1.0), flat)
+        head = Plane.through(stand.top, self.deck.frame.z)
+        return Member.along(name, self.section, foot, stand.top, up, stand.landing.foot, head)
+
+    def _landed(self, members: list[Member], stands: list[_Stand]) -> tuple[list[Member], list[Joint]]:
+        """Lifts the feet that stand on the skin and tells all joints."""
+        on_skin = [i for i, s in enumerate(stands) if s.landing.kind == "hull"]
+        lifted = dict(zip(on_skin, lift_off_skin(self.hull, [members[i] for i in on_skin], self.fit_gap), strict=True))
+        posts, joints = [], []
+        for i, (post, stand) in enumerate(zip(members, stands, strict=True)):
+            least = widest = 0.0
+            if i in lifted:
+                plane, least, widest = lifted[i]
+                post = replace(post, end_a=plane)
+            if post.is_cut_away:
+                continue
+            foot = post.a - post.axis * float(post.end_a.height(post.a) / (post.end_a.normal @ post.axis))
+            joints.append(Joint(stand.landing.kind, post.name, "A", stand.landing.name, foot, least, widest))
+            joints.append(Joint("post", post.name, "B", stand.bar.name, stand.top, 0.0, 0.0))
+            posts.append(post)
+        return posts, joints
+
+
+def deck_posts(
+    frame: DeckFrame, hull: Hull, ground: Ground, fit_gap: float
+) -> tuple[list[Member], list[Joint], list[Finding]]:
+    """The posts of a deck, their joints, and what stands in their way."""
+    deck: DeckPlan = frame.deck
+    if not deck.rules.posts:
+        return [], [], []
+    rule = PostRule(frame, hull, ground, fit_gap)
+    members, joints = rule.posts()
+    return members, joints, rule.findings

@@ -1,0 +1,241 @@
+"""The ring round a deck: rims along its free edges and ledgers along the hull, closed at the corners."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from shapely import Point, Polygon
+from shapely.geometry.polygon import orient
+
+from model.geometry import Array
+from model.layout.edges import Edge
+from model.skeleton.plan_bar import Bar, Cut, cross, left_of
+from parts.section import Section
+
+ON_EDGE = 1e-6
+TURN_OF_A_CORNER = math.radians(20)
+"""A hull outline that turns more than this at one point has a corner there, such as at the transom."""
+
+LEAST_RUN = 3.0
+"""Runs shorter than this, mm, come of edges that graze the hull and are left out."""
+
+ACUTE = math.radians(58)
+"""Inside corners sharper than this are teed: a mitre would pass 61 degrees, beyond most saws (common practice)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """A straight side of the ring: a point and direction of its outer face, the metal to the left of it."""
+
+    label: str
+    point: Array
+    direction: Array
+
+    def inset(self, distance: float) -> Run:
+        """The parallel run, moved to its left."""
+        return Run(self.label, self.point + distance * left_of(self.direction), self.direction)
+
+    @property
+    def on_hull(self) -> bool:
+        """Whether it follows the hull."""
+        return self.label.startswith("ledger")
+
+
+def meeting(a: Run, b: Run) -> Array:
+    """The point in which two runs meet; between their points where they are all but parallel."""
+    turn = float(cross(a.direction, b.direction))
+    if abs(turn) < 1e-6:
+        return (a.point + b.point) / 2
+    found: Array = a.point + float(cross(b.point - a.point, b.direction)) / turn * a.direction
+    return found
+
+
+def ring_runs(area: Polygon, edges: dict[str, Edge], ledger_gap: float) -> list[Run]:
+    """The straight sides round an area, counter-clockwise; hull sides stand off it by `ledger_gap` at most.
+
+    Args:
+        area: what the frame may fill, in the deck's plane.
+        edges: its edges in the same plane; those that are lines are followed exactly.
+        ledger_gap: greatest distance between a straight ledger and the curved side it follows, mm.
+    """
+    ring = np.array(orient(area).exterior.coords)[:-1]
+    ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-6]
+    labels = edge_labels(ring, edges)
+    runs: list[Run] = []
+    for start, stop in _stretches(ring, labels):
+        index = np.arange(start, stop + 1) % len(ring)
+        points, label = ring[index], labels[start % len(ring)]
+        if label.startswith("ledger"):
+            runs.extend(_ledger_runs(points, label, ledger_gap))
+        else:
+            step = points[-1] - points[0]
+            runs.append(Run(label, points[0], step / np.hypot(*step)))
+    runs = _without_short(runs)
+    return _held_inside(runs, area)
+
+
+def ring_bars(runs: list[Run], section: Section, prefix: str) -> list[Bar]:
+    """The members of a ring, mitred where they meet, or teed where the corner is too sharp to mitre."""
+    width = section.width
+    axes = [run.inset(width / 2) for run in runs]
+    names = _names(runs, prefix)
+    count = len(runs)
+    bars = []
+    for i, run in enumerate(runs):
+        before, after = (i - 1) % count, (i + 1) % count
+        p, q = meeting(axes[before], axes[i]), meeting(axes[i], axes[after])
+        cut_p = _corner_cut(runs, names, width, i, before)
+        cut_q = _corner_cut(runs, names, width, i, after)
+        bars.append(Bar(names[i], run.label.partition(".")[0], section, p, q, cut_p, cut_q))
+    return bars
+
+
+def inner_area(runs: list[Run], width: float) -> Polygon:
+    """The area inside the ring's inner faces."""
+    inner = [run.inset(width) for run in runs]
+    return Polygon([meeting(inner[i - 1], inner[i]) for i in range(len(inner))])
+
+
+def _corner_cut(runs: list[Run], names: list[str], width: float, i: int, other: int) -> Cut:
+    """The cut of run i where it meets a neighbour."""
+    ahead = other == (i + 1) % len(runs)
+    first, second = (i, other) if ahead else (other, i)
+    d1, d2 = runs[first].direction, runs[second].direction
+    corner = meeting(runs[first], runs[second])
+    inside = math.pi - math.atan2(float(cross(d1, d2)), float(d1 @ d2))
+    if inside >= ACUTE:
+        bisector = d1 + d2
+        return Cut.through(corner, bisector if ahead else -bisector, "corner", names[other])
+    whole = second if runs[first].on_hull and not runs[second].on_hull else first
+    outward = -left_of(runs[other].direction)
+    if i == whole:  # runs through to the outer face of the other
+        return Cut.through(corner, outward, "corner", names[other])
+    return Cut.through(runs[other].inset(width).point, outward, "tee", names[other])
+
+
+def _names(runs: list[Run], prefix: str) -> list[str]:
+    """`rim.aft.1`: numbered along each edge; one run alone carries no number less than 1."""
+    seen: dict[str, int] = {}
+    names = []
+    for run in runs:
+        seen[run.label] = seen.get(run.label, 0) + 1
+        names.append(f"{prefix}/{run.label}.{seen[run.label]}")
+    return names
+
+
+def edge_labels(ring: Array, edges: dict[str, Edge]) -> list[str]:
+    """For each segment of the ring the edge it lies on: `rim.aft`, or `ledger.port` along the hull."""
+    nxt = np.roll(ring, -1, axis=0)
+    middle = (ring + nxt) / 2
+    labels = np.where(middle[:, 1] >= 0, "ledger.port", "ledger.starboard").astype("U24")
+    for side, edge in edges.items():
+        if edge.points is None:
+            continue
+        line = edge.run_on()
+        for k in range(len(line) - 1):
+            d = line[k + 1] - line[k]
+            length = float(np.hypot(*d))
+            d = d / length
+            on = np.abs(cross(d, ring - line[k])) < ON_EDGE * 10
+            on &= np.abs(cross(d, nxt - line[k])) < ON_EDGE * 10
+            along = (middle - line[k]) @ d
+            on &= (along > -ON_EDGE) & (along < length + ON_EDGE)
+            labels[on] = f"rim.{side}"
+    return list(labels)
+
+
+def _stretches(ring: Array, labels: list[str]) -> list[tuple[int, int]]:
+    """Index ranges (start, end vertex) of the ring that belong together: one edge run, or one smooth hull side."""
+    count = len(ring)
+    steps = np.roll(ring, -1, axis=0) - ring
+    steps /= np.hypot(steps[:, 0], steps[:, 1])[:, None]
+    previous = np.roll(steps, 1, axis=0)
+    turn = np.abs(np.arctan2(cross(previous, steps), (previous * steps).sum(axis=1)))
+    breaks = []
+    for i in range(count):
+        same = labels[i] == labels[i - 1]
+        smooth = turn[i] < (TURN_OF_A_CORNER if labels[i].startswith("ledger") else 1e-7)
+        if not (same and smooth):
+            breaks.append(i)
+    if not breaks:
+        breaks = [0]
+    return [(b, breaks[k + 1] if k + 1 < len(breaks) else breaks[0] + count) for k, b in enumerate(breaks)]
+
+
+def _ledger_runs(points: Array, label: str, gap: float) -> list[Run]:
+    """The fewest straight runs along a curved side, evenly loaded, no further off it than `gap`."""
+    stops = _fewest(points, gap)
+    low, high = 0.0, gap
+    for _ in range(7):  # the same number of runs at the least gap, so that the gap is shared out evenly
+        middle = (low + high) / 2
+        tried = _fewest(points, middle)
+        if len(tried) == len(stops):
+            stops, high = tried, middle
+        else:
+            low = middle
+    runs = []
+    for a, b in zip(stops, stops[1:], strict=False):
+        step = points[b] - points[a]
+        direction = step / np.hypot(*step)
+        inward = float(cross(direction, points[a : b + 1] - points[a]).max(initial=0.0))
+        runs.append(Run(label, points[a], direction).inset(inward))
+    return runs
+
+
+def _fewest(points: Array, gap: float) -> list[int]:
+    stops = [0]
+    last = len(points) - 1
+    while stops[-1] < last:
+        low, high = stops[-1] + 1, last
+        while low < high:
+            middle = (low + high + 1) // 2
+            if _off(points, stops[-1], middle) <= gap:
+                low = middle
+            else:
+                high = middle - 1
+        stops.append(low)
+    return stops
+
+
+def _off(points: Array, a: int, b: int) -> float:
+    step = points[b] - points[a]
+    off = cross(step / np.hypot(*step), points[a : b + 1] - points[a])
+    return float(off.max(initial=0.0) - off.min(initial=0.0))
+
+
+def _without_short(runs: list[Run]) -> list[Run]:
+    """Leaves out runs too short to be a member, unless too few would be left."""
+    kept = list(runs)
+    while len(kept) > 3:
+        corners = [meeting(kept[i - 1], kept[i]) for i in range(len(kept))]
+        lengths = [
+            float((corners[(i + 1) % len(kept)] - corners[i]) @ kept[i].direction) for i in range(len(kept))
+        ]
+        shortest = int(np.argmin(lengths))
+        if lengths[shortest] >= LEAST_RUN:
+            break
+        kept.pop(shortest)
+    return kept
+
+
+def _held_inside(runs: list[Run], area: Polygon) -> list[Run]:
+    """Moves hull runs inward until no corner of the ring lies outside the area."""
+    held = list(runs)
+    for _ in range(4):
+        count = len(held)
+        worst = 0.0
+        moves = [0.0] * count
+        for i in range(count):
+            corner = meeting(held[i - 1], held[i])
+            out = area.distance(Point(corner))
+            if out > 1e-6:
+                worst = max(worst, out)
+                for k in ((i - 1) % count, i):
+                    if held[k].on_hull:
+                        moves[k] = max(moves[k], out)
+        held = [run.inset(move) if move else run for run, move in zip(held, moves, strict=True)]
+        if worst <= 1e-6:
+            break
+    return held

@@ -3,7 +3,7 @@
 Member axes: x from end A to end B, y across the width, z across the height. Seen from end A with the height
 up, +y is the left side, -y the right, +z the top, -z the bottom. With unit end normal n out of the metal and
 f = |n_x|, a piece lying on its width face (bottom down) is cut by mitre = atan2(n_y, f), bevel = asin(n_z);
-lying on its height face (right side down), y and z change places. The blade plane of a saw whose table turns
+lying on its height face (left side down), y and z change places. The blade plane of a saw whose table turns
 by M and whose blade tilts by B has the normal (cos B cos M, cos B sin M, sin B), which is what these undo.
 """
 
@@ -48,7 +48,8 @@ class EndCut:
         face: the face that lies down: "width", "height", or "round" for a round tube.
         mitre: turn of the table from square, rad. Positive leaves the long point on the right side (width
             face down) or at the bottom (height face down).
-        bevel: tilt of the blade from upright, rad. Positive leaves the long point down on the table.
+        bevel: tilt of the blade from upright, rad. Positive leaves the long point at the bottom (width face
+            down) or on the right side (height face down).
         long_turn: where the long point lies round the axis, rad from +y towards +z; None for a square end.
         flags: what of this cut is past the saw, in words.
     """
@@ -82,7 +83,8 @@ class EndCut:
         """Whether the bevel leaves the long point "down" on the table or "up"; empty without one."""
         if abs(self.bevel) < PLAIN:
             return ""
-        return "down" if self.bevel > 0.0 else "up"
+        # The bottom is down when the width face is; the right side is up when the left side lies down.
+        return "down" if (self.bevel > 0.0) == (self.face == "width") else "up"
 
 
 @dataclass(frozen=True, slots=True)

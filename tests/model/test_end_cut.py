@@ -171,7 +171,7 @@ def test_a_mitre_past_the_table_is_tilted_where_the_blade_can() -> None:
     steep = math.tan(math.radians(50.0))
     saw = SawLimits("saw", mitre=math.radians(45.0), bevel=math.radians(52.0))
     cut = cut_piece(piece(end_b=(1, steep, 0)), saw).end_b
-    assert (cut.face, cut.long_level, cut.flags) == ("height", "down", ())
+    assert (cut.face, cut.long_level, cut.flags) == ("height", "up", ())
     assert math.degrees(cut.bevel) == pytest.approx(50.0)
 
 
@@ -233,7 +233,9 @@ def test_the_printed_words_alone_make_the_cut(section, tilt, lean, end) -> None:
     cut: EndCut = getattr(cut_piece(member), f"end_{end.lower()}")
     mitre, bevel = abs(cut.mitre), abs(cut.bevel)
     away = {"left": -1.0, "top": -1.0, "right": 1.0, "bottom": 1.0, "": 0.0}[cut.long_side]
-    tilted = {"up": -1.0, "down": 1.0, "": 0.0}[cut.long_level]
+    # Down is the bottom (-z) with the width face down, the left side (+y) with the height face down.
+    down = 1.0 if cut.face == "width" else -1.0
+    tilted = {"up": -down, "down": down, "": 0.0}[cut.long_level]
     made = [
         sense * math.cos(bevel) * math.cos(mitre),
         away * math.cos(bevel) * math.sin(mitre),

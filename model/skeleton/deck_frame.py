@@ -20,6 +20,12 @@ SAME_BAND = 0.01
 LEAST_PIECE = 12.0
 """Gaps shorter than this, mm, between two members are left empty: no saw cuts such a stub safely (common practice)."""
 
+STUB = 0.5
+"""A beam piece shorter than this share of the beam span is left out: the sheet there spans the short way."""
+
+ALIGN = 6.0
+"""Headers (or carlings) that differ by less than this, mm, are set in one line, away from their openings."""
+
 BESIDE = 12.0
 """A beam nearer than this to a header's face, mm, is moved into the header's own line."""
 
@@ -77,7 +83,7 @@ class _Framer:
         self.inner = _swap_polygon(inner_area(runs, self.width), self.athwart)
         for opening in self.deck.openings:
             if not opening.is_square_to_boat:
-                self._ring(ring_bars(_hole_runs(opening.clear), self.section, opening.name))
+                self._odd_opening(opening)
         self._square_openings()
         self._added()
         self._beams()
@@ -104,6 +110,23 @@ class _Framer:
         for bar in bars:
             self._keep(_swap_bar(bar, self.athwart))
 
+    def _odd_opening(self, opening: Opening) -> None:
+        """Frames an opening of any other shape by a ring of its own, mitred at the corners."""
+        bars = [
+            _swap_bar(bar, self.athwart) for bar in ring_bars(_hole_runs(opening.clear), self.section, opening.name)
+        ]
+        room = self.inner.buffer(0.02)
+        for bar in bars:
+            if room.covers(Polygon(bar.corners())):
+                self._keep(bar)
+            else:
+                self._no_room(opening, "leaves no room for its framing")
+
+    def _no_room(self, opening: Opening, what: str) -> None:
+        cure = f"leave at least {self.width:.1f} mm between it and the deck's own frame"
+        if (opening.name, f"the opening {what}", cure) not in self.found.notes:
+            self.found.notes.append((opening.name, f"the opening {what}", cure))
+
     # --- openings along and across the deck
 
     def _square_openings(self) -> None:
@@ -112,6 +135,7 @@ class _Framer:
                 u0, v0, u1, v1 = opening.clear.bounds
                 block = (u0, u1, v0, v1) if self.athwart else (v0, v1, u0, u1)
                 self.blocks.append(_Block(opening, *block))
+        self.blocks = _aligned(self.blocks)
         sides = [self._frame_of(block) for block in self.blocks]
         carlings = self._shared([bar for c, _ in sides for bar in c])
         headers = self._joined_headers([bar for _, h in sides for bar in h])
@@ -192,10 +216,7 @@ class _Framer:
         inside = self.inner.buffer(0.02).covers(line)
         if inside and all(border.distance(LineString([p, p])) < w for p in edge):
             return
-        what = "reaches over the deck's own frame" if not inside else "leaves no room for its framing"
-        self.found.notes.append(
-            (b.opening.name, f"the opening {what}", f"leave at least {w:.1f} mm between it and the deck's ring")
-        )
+        self._no_room(b.opening, "leaves no room for its framing" if inside else "reaches over the deck's own frame")
 
     def _side_names(self, opening: Opening) -> dict[str, str]:
         if self.athwart:
@@ -394,12 +415,29 @@ class _Framer:
         return bar.name.count("/") > 1
 
     def _pieces(self, s: float) -> list[tuple[Cut, Cut, float]]:
+        """The cuts of each piece of a beam on this line, with a point of it.
+
+        A piece with no member at one end (an opening that a rim frames) is not made, nor a stub across a
+        strip of sheet so narrow that the members on its two sides carry it.
+        """
         found = []
-        for seed in self._free(s):
+        for lo, hi in self._free_stretches(s):
+            seed = (lo + hi) / 2
             low, high = self._stop(s, seed, -1.0), self._stop(s, seed, 1.0)
-            if low and high:
+            if not (low and high):
+                continue
+            at = np.array([s, seed])
+            r0 = seed - low[0].along(at, np.array([0.0, -1.0]))
+            r1 = seed + high[0].along(at, np.array([0.0, 1.0]))
+            if r0 > lo - self.width and r1 < hi + self.width and r1 - r0 > self._stub(s):
                 found.append((low[0], high[0], seed))
         return found
+
+    def _stub(self, s: float) -> float:
+        """Pieces this short are left out, save on a seam the file asks for."""
+        if any(abs(s - seam) < SAME_BAND for seam in self.rules.seams):
+            return LEAST_PIECE
+        return max(LEAST_PIECE, self.rules.beam_span * STUB)
 
     def _spans(self, s: float) -> bool:
         """Whether a header reaches across the whole deck, openings apart."""
@@ -412,6 +450,16 @@ class _Framer:
             for r0, r1 in chords
         )
         return covered >= 0.97 * whole
+
+
+def _aligned(blocks: list[_Block]) -> list[_Block]:
+    """The blocks with sides that all but line up moved outward into one line."""
+    found = blocks
+    for side, outer in (("s0", min), ("s1", max), ("r0", min), ("r1", max)):
+        at = [getattr(b, side) for b in found]
+        moved = [outer(v for v in at if abs(v - own) < ALIGN) for own in at]
+        found = [replace(b, **{side: value}) for b, value in zip(found, moved, strict=True)]
+    return found
 
 
 def _straight(name: str, role: str, section: Section, p: object, q: object) -> Bar:

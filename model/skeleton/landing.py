@@ -14,7 +14,10 @@ from model.layout.records import DeckPlan, Layout
 from model.member import Member
 
 BESIDE = 3.0
-"""Clear space, mm, between a post and a wall, a fixture or the edge of a sheet."""
+"""Clear space, mm, between a post and a wall, a fixture or the edge of an opening."""
+
+OFF_SHEET = 1.0
+"""Clear space, mm, between a post and the edge of a lower deck it passes."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,7 +54,7 @@ class Ground:
         undecided = good.copy()
         for area, holes in zip(self.areas, self.holes, strict=True):
             inside = shapely.contains(area, shapes)
-            near = shapely.dwithin(area, shapes, BESIDE) & ~inside
+            near = shapely.dwithin(area, shapes, OFF_SHEET) & ~inside
             good &= ~(undecided & (near | (inside & shapely.dwithin(holes, shapes, BESIDE))))
             undecided &= ~inside
         on_hull = ~np.isnan(self.hull.bottom(footprints[..., 0], footprints[..., 1])).any(axis=1)

@@ -111,7 +111,7 @@ def _corner_cut(runs: list[Run], names: list[str], width: float, i: int, other: 
     whole = second if runs[first].on_hull and not runs[second].on_hull else first
     outward = -left_of(runs[other].direction)
     if i == whole:  # runs through to the outer face of the other
-        return Cut.through(corner, outward, "corner", names[other])
+        return Cut.through(corner, outward)
     return Cut.through(runs[other].inset(width).point, outward, "tee", names[other])
 
 

@@ -51,9 +51,9 @@ def box(shape: TopoDS_Shape) -> np.ndarray:
 
 
 def volume_and_centre(shape: TopoDS_Shape) -> tuple[float, np.ndarray]:
-    """By the kernel's own adaptive integration over the faces."""
+    """By the kernel's own integration over the faces."""
     found = GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape, found, 1e-8)
+    BRepGProp.VolumeProperties_s(shape, found)
     centre = found.CentreOfMass()
     return found.Mass(), np.array([centre.X(), centre.Y(), centre.Z()])
 

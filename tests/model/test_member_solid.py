@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from model import member_solid
 from model.end_cut import saw_angles
@@ -15,7 +17,7 @@ from model.member import Member
 from model.member_table import MemberTable
 from parts.sections import rect_tube
 from tests.model import kernel_measure
-from tests.model.member_samples import ALLOY, TUBE, random_members
+from tests.model.member_samples import ALLOY, SECTIONS, TUBE, random_members
 
 COUNT = 1000
 LENGTH = 0.01
@@ -105,6 +107,34 @@ def test_box_in_the_boat_is_the_kernels() -> None:
     for member, box in zip(members, boxes, strict=True):
         np.testing.assert_allclose(box, member.box, atol=1e-9)
         np.testing.assert_allclose(box, kernel_measure.box(member_solid.member_solid(member)), atol=LENGTH)
+
+
+@given(
+    section=st.sampled_from(SECTIONS),
+    tilts=st.tuples(*[st.floats(-1.3, 1.3)] * 4),
+    spare=st.floats(0.5, 800.0),
+    roll=st.floats(-3.2, 3.2),
+)
+@settings(max_examples=40, deadline=None)
+def test_short_and_steep_pieces_are_the_kernels_too(section, tilts, spare, roll) -> None:
+    """Pieces whose shortest fibre is `spare` mm, up to 1.3 rad from square both ways."""
+    slopes = np.tan(np.array(tilts)).reshape(2, 2)
+    far = Plane.through((0, 0, 0), (1.0, *slopes[1]))
+    member = Member(
+        "m",
+        section,
+        np.zeros(3),
+        np.array([1.0, 0, 0]),
+        roll,
+        Plane.through((0, 0, 0), (-1.0, *slopes[0])),
+        far,
+    )
+    member = member.with_ends(end_b=far.moved((spare - member.least_length) * float(far.normal[0])))
+    assert member.least_length == pytest.approx(spare)
+    solid = kernel_measure.in_frame(member_solid.member_solid(member), member.frame)
+    low, high = kernel_measure.box(solid)
+    assert member.length == pytest.approx(high[0] - low[0], abs=LENGTH)
+    assert member.volume == pytest.approx(kernel_measure.volume_and_centre(solid)[0], rel=1e-6)
 
 
 def test_a_piece_cut_away_is_refused_by_name() -> None:

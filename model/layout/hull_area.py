@@ -29,12 +29,11 @@ def hull_area(hull: Hull, frame: Frame, drop: float = 0.0, gap: float = 0.0) -> 
     if len(outline) < 3:
         return Polygon()
     flat = plane.to_frame(outline)[:, :2]
-    area = _largest(shapely.make_valid(Polygon(flat)))
+    area = _sound(Polygon(flat))
     if gap <= 0 or area.is_empty:
         return area
     inset = _inset(flat, gap / np.maximum(_slopes(hull, plane, outline), LEAST_SLOPE))
-    held = _largest(shapely.make_valid(Polygon(inset)).intersection(area))
-    return held.buffer(0)
+    return _largest(_sound(Polygon(inset)).intersection(area))
 
 
 def _slopes(hull: Hull, plane: Frame, outline: Array) -> Array:
@@ -69,6 +68,11 @@ def _inset(ring: Array, distance: Array) -> Array:
     travel = (gap[:, 0] * step[:, 1] - gap[:, 1] * step[:, 0]) / np.where(np.abs(turn) < 1e-9, np.inf, turn)
     corner = moved_before + step_before * travel[:, None]
     return np.where((alike < SHARP)[:, None], corner, smooth)
+
+
+def _sound(area: Polygon) -> Polygon:
+    """The area itself, or its largest sound part where its outline crosses itself."""
+    return area if area.is_valid else _largest(shapely.make_valid(area))
 
 
 def _largest(shape: shapely.geometry.base.BaseGeometry) -> Polygon:

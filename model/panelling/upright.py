@@ -88,9 +88,8 @@ def upright_panel(
     if not shape.is_valid or high - low < LEAST:
         return None
     if hull is not None:
-        inner = hull_area(hull, frame, 0.0, gap).intersection(hull_area(hull, frame, sheet.thickness, gap))
-        # the hull is open above its gunwale; a panel that rises past it is nobody's hull to cut
-        shape = shape.intersection(inner)
+        # cut at the middle of the metal, and held off by half of it more, so that both faces keep the gap
+        shape = shape.intersection(hull_area(hull, frame, sheet.thickness / 2, gap + sheet.thickness / 2))
     parts = [g for g in getattr(shape, "geoms", [shape]) if isinstance(g, Polygon) and not g.is_empty]
     if not parts:
         return None

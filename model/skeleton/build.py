@@ -14,7 +14,7 @@ from model.skeleton.console_frame import console_members
 from model.skeleton.deck_frame import DeckFrame, frame_deck
 from model.skeleton.landing import Ground
 from model.skeleton.plan_bar import Bar
-from model.skeleton.posts import deck_posts
+from model.skeleton.posts import Post, deck_posts, landed
 from model.skeleton.records import Joint, Skeleton
 from model.skeleton.space_members import place_members
 
@@ -24,20 +24,25 @@ def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
     members: list[Member] = []
     joints: list[Joint] = []
     findings: list[Finding] = []
+    posts: list[Post] = []
     bars: dict[str, tuple[Bar, ...]] = {}
     for deck in layout.decks.values():
         frame = frame_deck(deck)
         bars[deck.name] = tuple(frame.bars.values())
         findings.extend(Finding("frame", (name,), what, cure) for name, what, cure in frame.notes)
         own, own_joints = _deck_members(frame)
-        posts, post_joints, post_findings = deck_posts(frame, hull, Ground(layout, hull, deck), layout.fit_gap)
-        members += own + posts
-        joints += own_joints + post_joints
-        findings += post_findings
+        own_posts, in_the_way = deck_posts(frame, Ground(layout, hull, deck))
+        members += own
+        joints += own_joints
+        posts += own_posts
+        findings += in_the_way
     for console in layout.consoles:
         own, own_joints = console_members(console)
         members += own
         joints += own_joints
+    standing, post_joints = landed(posts, hull, layout.fit_gap)
+    members += standing
+    joints += post_joints
     placed, placed_joints, placed_findings = place_members(
         layout.members, {m.name: m for m in members}, hull, layout.fit_gap
     )

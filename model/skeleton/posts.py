@@ -10,7 +10,6 @@ import numpy as np
 from model.findings import Finding
 from model.geometry import Array, Plane, unit
 from model.hull import Hull
-from model.layout.records import DeckPlan
 from model.member import Member
 from model.skeleton.deck_frame import DeckFrame
 from model.skeleton.landing import Ground, Landing, lift_off_skin
@@ -37,27 +36,34 @@ class _Stand:
     landing: Landing
 
 
+@dataclass(frozen=True, eq=False)
+class Post:
+    """A post whose foot lies in the plane it lands on; `top` is where its axis meets the bar above, `under`."""
+
+    member: Member
+    landing: Landing
+    under: str
+    top: Array
+
+
 class PostRule:
     """Sets the posts of one deck by its greatest span between posts."""
 
-    def __init__(self, frame: DeckFrame, hull: Hull, ground: Ground, fit_gap: float) -> None:
+    def __init__(self, frame: DeckFrame, ground: Ground) -> None:
         """Takes the deck's bars and the ground below them."""
-        self.frame, self.deck, self.hull, self.ground = frame, frame.deck, hull, ground
-        self.fit_gap = fit_gap
+        self.frame, self.deck, self.ground = frame, frame.deck, ground
         self.section = frame.deck.rules.post_section
         self.findings: list[Finding] = []
 
-    def posts(self) -> tuple[list[Member], list[Joint]]:
-        """The posts of the deck, named in order (`deck.front/post.1`), with the joints of both ends."""
+    def posts(self) -> list[Post]:
+        """The posts of the deck, named in order (`deck.front/post.1`)."""
         stands = [stand for bar in self.frame.bars.values() if bar.role in POSTED for stand in self._under(bar)]
-        members, made = [], []
-        for number, stand in enumerate(stands, start=1):
-            short = f"post.{number}"
-            if short in self.deck.rules.leave_out:
-                continue
-            members.append(self._member(f"{self.deck.name}/{short}", stand))
-            made.append(stand)
-        return self._landed(members, made)
+        names = [f"post.{number}" for number in range(1, len(stands) + 1)]
+        return [
+            Post(self._member(f"{self.deck.name}/{name}", stand), stand.landing, stand.bar.name, stand.top)
+            for name, stand in zip(names, stands, strict=True)
+            if name not in self.deck.rules.leave_out
+        ]
 
     # --- where
 
@@ -183,32 +189,29 @@ class PostRule:
         head = Plane.through(stand.top, self.deck.frame.z)
         return Member.along(name, self.section, foot, stand.top, up, stand.landing.foot, head)
 
-    def _landed(self, members: list[Member], stands: list[_Stand]) -> tuple[list[Member], list[Joint]]:
-        """Lifts the feet that stand on the skin and tells all joints."""
-        on_skin = [i for i, s in enumerate(stands) if s.landing.kind == "hull"]
-        lifted = dict(zip(on_skin, lift_off_skin(self.hull, [members[i] for i in on_skin], self.fit_gap), strict=True))
-        posts, joints = [], []
-        for i, (post, stand) in enumerate(zip(members, stands, strict=True)):
-            least = widest = 0.0
-            if i in lifted:
-                plane, least, widest = lifted[i]
-                post = replace(post, end_a=plane)
-            if post.is_cut_away:
-                continue
-            foot = post.a - post.axis * float(post.end_a.height(post.a) / (post.end_a.normal @ post.axis))
-            joints.append(Joint(stand.landing.kind, post.name, "A", stand.landing.name, foot, least, widest))
-            joints.append(Joint("post", post.name, "B", stand.bar.name, stand.top, 0.0, 0.0))
-            posts.append(post)
-        return posts, joints
+
+def deck_posts(frame: DeckFrame, ground: Ground) -> tuple[list[Post], list[Finding]]:
+    """The posts of a deck by its rules, and what stands in their way."""
+    if not frame.deck.rules.posts:
+        return [], []
+    rule = PostRule(frame, ground)
+    return rule.posts(), rule.findings
 
 
-def deck_posts(
-    frame: DeckFrame, hull: Hull, ground: Ground, fit_gap: float
-) -> tuple[list[Member], list[Joint], list[Finding]]:
-    """The posts of a deck, their joints, and what stands in their way."""
-    deck: DeckPlan = frame.deck
-    if not deck.rules.posts:
-        return [], [], []
-    rule = PostRule(frame, hull, ground, fit_gap)
-    members, joints = rule.posts()
-    return members, joints, rule.findings
+def landed(posts: list[Post], hull: Hull, fit_gap: float) -> tuple[list[Member], list[Joint]]:
+    """The posts with the feet that stand on the skin lifted clear of it, and the joints of all their ends."""
+    on_skin = [post for post in posts if post.landing.kind == "hull"]
+    lifted = lift_off_skin(hull, [post.member for post in on_skin], fit_gap)
+    feet = {post.member.name: foot for post, foot in zip(on_skin, lifted, strict=True)}
+    members, joints = [], []
+    for post in posts:
+        name = post.member.name
+        plane, least, widest = feet.get(name, (post.member.end_a, 0.0, 0.0))
+        member = replace(post.member, end_a=plane)
+        if member.is_cut_away:
+            continue
+        foot = member.a - member.axis * float(plane.height(member.a) / (plane.normal @ member.axis))
+        joints.append(Joint(post.landing.kind, name, "A", post.landing.name, foot, least, widest))
+        joints.append(Joint("post", name, "B", post.under, post.top, 0.0, 0.0))
+        members.append(member)
+    return members, joints

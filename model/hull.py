@@ -12,6 +12,7 @@ import numpy.typing as npt
 from model.geometry import Array, Frame, Plane
 from model.hull_gap import gap
 from model.hull_outline import hull_outline, inset_polygon
+from model.hull_volume import Immersed, Shell, Waterplane, immersed, waterplane
 from model.skin import Cubics, Skin, strip_normal
 from model.stiffeners import Rib, Stringer, Support
 from model.survey import SIDES, Side, Survey
@@ -54,6 +55,14 @@ class Hull:
         return (self.transom,) if self.bow is None else (self.transom, self.bow)
 
     @property
+    def leans(self) -> dict[float, float]:
+        """How far the ends of the survey lean, dx/dz going up, by station."""
+        if self.survey is None:
+            return {}
+        stations = (self.survey.stations[0], self.survey.stations[-1])
+        return {s: float(-end.normal[2] / end.normal[0]) for s, end in zip(stations, self.ends, strict=False)}
+
+    @property
     def span(self) -> tuple[float, float]:
         """Least and greatest x of the skin, mm; ends that lean cut part of it away."""
         spans = [skin.span for skin in self.skins.values()]
@@ -72,7 +81,8 @@ class Hull:
         The line on the centreline stands once. Rows count from starboard.
         """
         port, starboard = self.skins["port"].curves, self.skins["starboard"].curves
-        breaks = np.unique(np.concatenate([port.breaks, starboard.breaks]))
+        inner = np.unique(np.concatenate([port.breaks[1:-1], starboard.breaks[1:-1]]))
+        breaks = np.concatenate([self.span[:1], inner, self.span[1:]])
         left = port.on(breaks).coefficients
         right = starboard.on(breaks).coefficients[:, :, ::-1] * np.array([-1.0, 1.0])
         return Cubics(breaks, np.concatenate([right[:, :, :-1], left], axis=2))
@@ -80,7 +90,27 @@ class Hull:
     @property
     def keel_row(self) -> int:
         """The row of `chain` that lies on the centreline."""
-        return int(self.chain.coefficients.shape[2]) // 2
+        return self.chain.count // 2
+
+    @cached_property
+    def line_rows(self) -> tuple[int, ...]:
+        """The rows of `chain` that are named lines, from starboard."""
+        middle = self.keel_row
+        rows = list(self.skins["port"].rows.values())
+        return tuple(sorted({middle + row for row in rows} | {middle - row for row in rows}))
+
+    @property
+    def shell(self) -> Shell:
+        """The closed skin, for integrals."""
+        return Shell(self.chain, self.line_rows, self.span, self.ends)
+
+    def volume_below(self, plane: Plane) -> Immersed:
+        """Volume and centre of the hull below a plane whose normal points up, closed at the gunwales."""
+        return immersed(self.shell, plane)
+
+    def waterplane(self, plane: Plane) -> Waterplane:
+        """Area, centre and second moments of the part of a plane inside the hull."""
+        return waterplane(self.shell, plane)
 
     def section(self, x: npt.ArrayLike, side: Side = "port") -> Array:
         """Corners of the section at x on a side, `(..., k, 2) float`: y to port and z, from the keel up.
@@ -123,7 +153,7 @@ class Hull:
         return self._within(xs, ys, found, value=found)
 
     def normal(self, x: npt.ArrayLike, z: npt.ArrayLike, side: Side = "port") -> Array:
-        """Unit normal of the skin at height z on a side, out of the boat, `(..., 3) float`; nan off the skin."""
+        """Unit normal of a side's skin at height z, out of the boat, `(..., 3) float`; nan off the skin."""
         xs, zs = np.asarray(x, dtype=np.float64), np.asarray(z, dtype=np.float64)
         skin = self.skins[side]
         points = skin.section(xs)
@@ -225,7 +255,7 @@ def _lowest(points: Array, y: Array) -> tuple[Array, npt.NDArray[np.int64]]:
 
 
 def _crossed(a: Array, b: Array, va: Array, vb: Array, level: Array) -> Array:
-    """What lies between `va` and `vb` where `a` to `b` passes zero; `level` where both are zero; else -inf."""
+    """The value from `va` to `vb` where `a` to `b` passes zero; `level` where both are zero; else -inf."""
     meets = (np.minimum(a, b) <= NEAR) & (np.maximum(a, b) >= -NEAR)
     rise = b - a
     flat = np.abs(rise) <= NEAR

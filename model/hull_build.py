@@ -14,7 +14,7 @@ from model.hull import Hull
 from model.loft import Track, loft_side, lofted_lines
 from model.skin import Cubics, Skin
 from model.stiffeners import Rib, Stringer
-from model.survey import SAME, SIDES, Side, Survey, SurveyPoint
+from model.survey import SAME, SIDES, Side, Survey
 
 OWN_X = 0.1
 """Millimetres; an end whose points stand farther than this from its station leans."""
@@ -47,8 +47,8 @@ def loft_hull(
     stations = survey.stations
     transom = _end_rake(survey, stations[0], transom_rake, -1.0)
     bow = _end_rake(survey, stations[-1], bow_rake, 1.0)
-    rakes = {stations[0]: -math.tan(transom or 0.0), stations[-1]: math.tan(bow or 0.0)}
-    skins = _skins(survey, rakes, straight)
+    leans = {stations[0]: -math.tan(transom or 0.0), stations[-1]: math.tan(bow or 0.0)}
+    skins = _skins(survey, leans, straight)
     foot = skins["port"].line(survey.lines[0], np.array([stations[0], stations[-1]]))[:, 1]
     closed = max(abs(skin.section(skin.span[1])[:, 0]).max() for skin in skins.values()) <= SAME
     plate = None if closed and bow is None else _end(stations[-1], float(foot[1]), bow or 0.0, 1.0)
@@ -85,10 +85,10 @@ def _end_rake(survey: Survey, station: float, given: float | None, way: float) -
     return math.atan2(float(np.dot(rises, runs)), float(np.dot(rises, rises)))
 
 
-def _skins(survey: Survey, rakes: Mapping[float, float], straight: bool) -> dict[Side, Skin]:
+def _skins(survey: Survey, leans: Mapping[float, float], straight: bool) -> dict[Side, Skin]:
     sides: tuple[Side, ...] = ("port",) if survey.symmetrical else SIDES
-    tracks = {side: _tracks(survey, side, rakes) for side in sides}
-    bows = {side: _bows(survey, side, rakes) for side in sides}
+    tracks = {side: _tracks(survey, side, leans) for side in sides}
+    bows = {side: _bows(survey, side, leans) for side in sides}
     lines = {side: lofted_lines(tracks[side], survey.stations, straight) for side in sides}
     fractions = _fractions(survey, lines, bows)
     plank = any(track[survey.lines[0]].points[:, 1].max() > SAME for track in tracks.values())
@@ -117,7 +117,7 @@ def _fractions(
     return found
 
 
-def _tracks(survey: Survey, side: Side, rakes: Mapping[float, float]) -> dict[str, Track]:
+def _tracks(survey: Survey, side: Side, leans: Mapping[float, float]) -> dict[str, Track]:
     found = {}
     for name in survey.lines:
         points = sorted(
@@ -125,20 +125,20 @@ def _tracks(survey: Survey, side: Side, rakes: Mapping[float, float]) -> dict[st
         )
         stations = [p.station for p in points]
         found[name] = Track(
-            np.array([_located(survey, side, point, rakes) for point in points]),
+            np.array([survey.located(point, side, leans) for point in points]),
             stations[0] == survey.stations[0],
             stations[-1] == survey.stations[-1],
         )
     return found
 
 
-def _bows(survey: Survey, side: Side, rakes: Mapping[float, float]) -> dict[str, Bow]:
+def _bows(survey: Survey, side: Side, leans: Mapping[float, float]) -> dict[str, Bow]:
     found: dict[str, Bow] = {}
     for station in survey.stations:
         here = survey.section(side, station)
-        x = {p.line: _located(survey, side, p, rakes)[0] for p in here if p.upper is None}
+        x = {p.line: survey.located(p, side, leans)[0] for p in here if p.upper is None}
         for low, high in pairwise(survey.lines):
-            points = [_located(survey, side, p, rakes) for p in here if p.line == low and p.upper == high]
+            points = [survey.located(p, side, leans) for p in here if p.line == low and p.upper == high]
             if points:
                 bow = found.setdefault(low, Bow({}, {}))
                 found[low] = Bow(
@@ -146,14 +146,3 @@ def _bows(survey: Survey, side: Side, rakes: Mapping[float, float]) -> dict[str,
                     {**bow.ends, station: (x.get(low, station), x.get(high, station))},
                 )
     return found
-
-
-def _located(
-    survey: Survey, side: Side, point: SurveyPoint, rakes: Mapping[float, float]
-) -> tuple[float, float, float]:
-    """x, half-breadth and height of a point; at an end that leans x follows from the height."""
-    if point.x is not None:
-        return point.x, point.half_breadth, point.height
-    lean = rakes.get(point.station, 0.0)
-    foot = survey.section(side, point.station)[0].height if lean else 0.0
-    return point.station + lean * (point.height - foot), point.half_breadth, point.height

@@ -65,9 +65,9 @@ def inset_polygon(points: Array, plane: Plane, inset: float) -> Array:
 
 def _athwart(chain: Cubics, span: tuple[float, float], plane: Plane) -> Array:
     """A cut across the hull: every curve is met once, by Newton from where the plane meets the centreline."""
-    curves = chain if np.hypot(*plane.normal[1:]) < NIL else _denser(chain)
+    curves = chain if np.hypot(*plane.normal[1:]) < NIL else chain.divided(np.full(chain.count - 1, 8))
     n = plane.normal
-    x = np.full(curves.coefficients.shape[2], plane.offset / n[0])
+    x = np.full(curves.count, plane.offset / n[0])
     for _ in range(12):
         at, slope = curves.each(np.clip(x, *span))
         short = n[0] * x + at @ n[1:] - plane.offset
@@ -86,22 +86,15 @@ def _away_from_zero(value: Array) -> Array:
     return np.where(np.abs(value) < 0.05, np.copysign(0.05, value), value)
 
 
-def _denser(chain: Cubics, parts: int = 8) -> Cubics:
-    """The curves with more rulings between them, for cuts that are not straight across a strip."""
-    c = chain.coefficients
-    t = (np.arange(parts) / parts)[:, None]
-    between = c[:, :, :-1, None] * (1.0 - t) + c[:, :, 1:, None] * t
-    shape = (4, c.shape[1], -1, 2)
-    return Cubics(chain.breaks, np.concatenate([between.reshape(shape), c[:, :, -1:]], axis=2))
-
-
 def _lengthwise(
     chain: Cubics, span: tuple[float, float], ends: Sequence[Plane], plane: Plane, spacing: float
 ) -> Array:
     """A cut along the hull: at each x the line of the plane enters the section and leaves it."""
     fine = spacing * float(np.hypot(*plane.normal[1:]))
     count = max(8, int(np.ceil((span[1] - span[0]) / fine)))
-    x = np.unique(np.concatenate([np.linspace(*span, count + 1), chain.breaks, _corners(span, ends, plane)]))
+    x = np.unique(
+        np.concatenate([np.linspace(*span, count + 1), chain.breaks, end_corners(span, ends, plane)])
+    )
     enter, leave = _chords(chain, plane, x)
     run = _longest_run(~np.isnan(enter[:, 0]))
     if run is None:
@@ -123,7 +116,7 @@ def _lengthwise(
     return _without_repeats(np.concatenate([there, back]))
 
 
-def _corners(span: tuple[float, float], ends: Sequence[Plane], plane: Plane) -> Array:
+def end_corners(span: tuple[float, float], ends: Sequence[Plane], plane: Plane) -> Array:
     """The x where the plane meets the ends on the centreline: corners of the outline."""
     found = []
     for end in ends:

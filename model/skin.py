@@ -25,6 +25,11 @@ class Cubics:
     breaks: Array
     coefficients: Array
 
+    @property
+    def count(self) -> int:
+        """How many curves there are."""
+        return int(self.coefficients.shape[2])
+
     @classmethod
     def through(cls, x: Array, yz: Array, straight: bool = False) -> Cubics:
         """One curve through `(k, 2) float` points at `(k,) float` rising x: a not-a-knot cubic, or straight.
@@ -41,7 +46,7 @@ class Cubics:
         return cls(breaks, c)
 
     def on(self, breaks: Array) -> Cubics:
-        """The same curves on other breaks, which hold all its own inner ones; the end pieces run on outside."""
+        """The same curves on other breaks that hold all its own inner ones; the end pieces run on outside."""
         middles = (breaks[:-1] + breaks[1:]) / 2.0
         piece = self._piece(middles)
         c = self.coefficients[:, piece]
@@ -82,6 +87,14 @@ class Cubics:
         step = (x - self.breaks[piece])[:, None]
         a, b, c, d = self.coefficients[:, piece, np.arange(len(x))]
         return ((a * step + b) * step + c) * step + d, (3.0 * a * step + 2.0 * b) * step + c
+
+    def divided(self, parts: npt.NDArray[np.int64]) -> Cubics:
+        """The curves with more between them, evenly: `parts` `(n - 1,)` strips in place of each one."""
+        low = np.repeat(np.arange(len(parts)), parts)
+        t = (np.concatenate([np.arange(n) / n for n in parts]))[:, None]
+        c = self.coefficients
+        between = c[:, :, low] * (1.0 - t) + c[:, :, low + 1] * t
+        return Cubics(self.breaks, np.concatenate([between, c[:, :, -1:]], axis=2))
 
     def _piece(self, x: Array) -> npt.NDArray[np.int64]:
         inside = np.searchsorted(self.breaks[1:-1], x, side="right")

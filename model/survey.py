@@ -6,7 +6,7 @@ The points lie on the inside of the skin.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal, TypeAlias
@@ -82,6 +82,19 @@ class Survey:
         order = {name: 2 * i for i, name in enumerate(self.lines)}
         here = [p for p in self.side(side) if abs(p.station - station) <= SAME]
         return tuple(sorted(here, key=lambda p: order[p.line] + (p.upper is not None)))
+
+    def located(
+        self, point: SurveyPoint, side: Side, leans: Mapping[float, float]
+    ) -> tuple[float, float, float]:
+        """x, half-breadth and height of a point.
+
+        `leans` gives dx/dz from its lowest point up for a station that leans; a point's own x goes first.
+        """
+        if point.x is not None:
+            return point.x, point.half_breadth, point.height
+        lean = leans.get(point.station, 0.0)
+        foot = self.section(side, point.station)[0].height if lean else 0.0
+        return point.station + lean * (point.height - foot), point.half_breadth, point.height
 
     def sequences(self, side: Side) -> Iterator[tuple[str, tuple[SurveyPoint, ...]]]:
         """Each line's points from the transom forward.
@@ -195,7 +208,7 @@ def _check_section(section: tuple[SurveyPoint, ...], faults: FaultList) -> None:
         if high.height < low.height - SAME:
             faults.add(
                 low.place,
-                f"'{low.name}' is {_mm(low.height)} high, above its neighbour '{high.name}', {_mm(high.height)}",
+                f"'{low.name}', {_mm(low.height)} high, is above its neighbour '{high.name}', {_mm(high.height)}",
                 "heights do not fall from the keel up to the gunwale; see whether two numbers were exchanged",
             )
         falls = high.half_breadth < low.half_breadth - SAME

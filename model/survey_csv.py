@@ -1,7 +1,7 @@
 """A survey as a CSV file: one measured point a row.
 
-Columns: `station`, `side` (port, starboard, both), `line`, `half_breadth`, `height`, and `x` where a point does
-not stand at its station. A point between two lines is named by both, from the lower up: `chine>gunwale`.
+Columns: `station`, `side` (port, starboard, both), `line`, `half_breadth`, `height`, and `x` where a point
+does not stand at its station. A point between two lines is named by both, from the lower up: `chine>gunwale`.
 Rows that begin with # are notes.
 
     station,side,line,half_breadth,height

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from model.boatfile.numbers import Numbers
 from model.boatfile.reader import check_boat_file
+from model.boatfile.schema import BoatFile
 from model.findings import Finding
 from model.hull import Hull
 from model.hull_read import read_hull
@@ -27,6 +28,8 @@ from model.strip import Strip
 from parts.catalogue import starter
 from parts.faults import FaultList, Place
 from parts.yamlfile import Document, read_yaml
+
+__all__ = ["Boat", "Fixture", "Joint", "build_boat", "load_boat"]
 
 Tell = Callable[[str], None]
 Previous = Mapping[str, tuple[str, str]]
@@ -70,11 +73,7 @@ class Boat:
 
     def place(self, name: str) -> Place | None:
         """Where the file tells of a piece: of itself, or of what it belongs to."""
-        while name:
-            if name in self.places:
-                return self.places[name]
-            name = name.rpartition("/")[0]
-        return None
+        return _nearest_place(name, self.places)
 
 
 def load_boat(path: Path, tell: Tell | None = None, previous: Previous | None = None) -> Boat:
@@ -99,58 +98,81 @@ def build_boat(
     say = tell or (lambda _: None)
     say("reading")
     entry = check_boat_file(document)
+    context = _context(entry, document, folder)
+    say("laying out")
+    layout = resolve_layout(context)
+    context.numbers.faults.raise_if_any()
+    say("framing")
+    skeleton = build_skeleton(layout, context.hull)
+    say("panelling")
+    panels, strips, missing = build_panels(layout, skeleton, context.hull)
+    told = _signatures(skeleton.members, (*panels, *strips), previous or {})
+    places = _places(layout, document)
+    findings = (replace(f, place=_nearest_place(f.pieces[0], places)) for f in (*skeleton.findings, *missing))
+    return Boat(
+        name=entry.boat,
+        title=entry.title or entry.boat,
+        units=entry.units,
+        hull=context.hull,
+        layout=layout,
+        members=skeleton.members,
+        joints=skeleton.joints,
+        panels=panels,
+        strips=strips,
+        fixtures=tuple(fixtures(layout)),
+        findings=tuple(findings),
+        marks=_marks(skeleton.members, (*panels, *strips), told, previous),
+        signatures=told,
+        places=places,
+        document=document,
+    )
+
+
+def _context(entry: BoatFile, document: Document, folder: Path) -> Context:
+    """Numbers, catalogue and hull of a file.
+
+    Raises:
+        BadInput: the hull cannot be read; with whatever else was found wrong by then.
+    """
     faults = FaultList()
     numbers = Numbers(document, entry, faults)
     catalogue = starter()
     if entry.catalogue is not None:
         catalogue = catalogue.with_entries(
-            entry.catalogue, lambda p: document.place(("catalogue", *p)), entry.units, faults
+            entry.catalogue, lambda path: document.place(("catalogue", *path)), entry.units, faults
         )
     hull = read_hull(entry.hull, numbers, folder)
     if hull is None:
         faults.raise_if_any()
-        raise AssertionError("a hull that cannot be read must leave a fault")
-    say("laying out")
-    layout = resolve_layout(Context(entry, numbers, hull, catalogue))
-    faults.raise_if_any()
-    say("framing")
-    skeleton = build_skeleton(layout, hull)
-    say("panelling")
-    panels, strips, missing = build_panels(layout, skeleton, hull)
-    told = _signatures(skeleton.members, (*panels, *strips))
-    marks = _marks(skeleton.members, (*panels, *strips), told, previous)
-    return Boat(
-        entry.boat,
-        entry.title or entry.boat,
-        entry.units,
-        hull,
-        layout,
-        skeleton.members,
-        skeleton.joints,
-        panels,
-        strips,
-        tuple(fixtures(layout)),
-        (*skeleton.findings, *missing),
-        marks,
-        told,
-        _places(layout, document),
-        document,
-    )
+        raise AssertionError("a hull that cannot be read leaves a fault")
+    return Context(entry, numbers, hull, catalogue)
 
 
-def _signatures(members: tuple[Member, ...], panels: tuple[Panel | Strip, ...]) -> dict[str, str]:
-    return {
-        **signatures(members),
-        **{panel.name: panel_signature(panel) for panel in panels},
-    }
+def _signatures(
+    members: tuple[Member, ...], panels: tuple[Panel | Strip, ...], previous: Previous
+) -> dict[str, str]:
+    known = [text for _, text in previous.values()]
+    return {**signatures(members, known), **{panel.name: panel_signature(panel) for panel in panels}}
 
 
 def _marks(
-    members: tuple[Member, ...], panels: tuple[Panel | Strip, ...], told: dict[str, str], previous: Previous | None
+    members: tuple[Member, ...],
+    panels: tuple[Panel | Strip, ...],
+    told: dict[str, str],
+    previous: Previous | None,
 ) -> dict[str, str]:
     frame = assign_marks({m.name: told[m.name] for m in members}, "F", previous)
     sheet = assign_marks({p.name: told[p.name] for p in panels}, "S", previous)
     return {**frame, **sheet}
+
+
+def _nearest_place(name: str, places: Mapping[str, Place]) -> Place | None:
+    """Where the file tells of a piece: of itself, or of what it belongs to."""
+    while name:
+        if name in places:
+            return places[name]
+        name = name.rpartition("/")[0]
+    return None
 
 
 def _places(layout: Layout, document: Document) -> dict[str, Place]:

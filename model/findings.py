@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from model.geometry import Array
+from parts.faults import Place
 
 
 @dataclass(frozen=True, eq=False)
@@ -17,6 +18,7 @@ class Finding:
         what: what is wrong, in plain words.
         cure: what would put it right.
         where: `(3,) float` in the boat, mm, where one point tells it.
+        place: the line of the boat file that tells of the first piece.
     """
 
     kind: str
@@ -24,6 +26,7 @@ class Finding:
     what: str
     cure: str
     where: Array | None = None
+    place: Place | None = None
 
     def __str__(self) -> str:
         """One line for the terminal."""

@@ -157,7 +157,9 @@ class Numbers:
         elif least is not None and value < least - 1e-9:
             self.fault((*path, "value"), "the value is below its own least", "raise it, or lower `least`")
         elif most is not None and value > most + 1e-9:
-            self.fault((*path, "value"), "the value is above its own greatest", "lower it, or raise `greatest`")
+            self.fault(
+                (*path, "value"), "the value is above its own greatest", "lower it, or raise `greatest`"
+            )
 
 
 _DEGREES = re.compile(r"(?<=[\d.])\s*deg\b")

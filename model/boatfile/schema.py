@@ -98,7 +98,9 @@ class OpeningEntry(Entry):
     outline: Polyline | None = None
     radius: Length = Field(default=0, description="corner radius of the cut-out")
     setback: Length = Field(default=0, description="how far the framing stands back from the cut-out")
-    lid: str | CustomLidEntry | None = Field(default=None, description="a lid of the catalogue, or its making")
+    lid: str | CustomLidEntry | None = Field(
+        default=None, description="a lid of the catalogue, or its making"
+    )
     hinge: Side | Literal["none"] = "none"
     opens: Angle = 95
     both_sides: bool = False
@@ -143,7 +145,9 @@ class DeckEntry(Entry):
 
     height: Length = Field(description="top of the sheet above the baseline")
     slope: Angle = Field(default=0, description="rise forward")
-    at: Length | None = Field(default=None, description="station where `height` holds; the aft edge unless set")
+    at: Length | None = Field(
+        default=None, description="station where `height` holds; the aft edge unless set"
+    )
     aft: Edge | None = None
     forward: Edge | None = None
     port: Edge = "hull"
@@ -268,7 +272,9 @@ class DefaultsEntry(Entry):
 class BoatFile(Entry):
     """A boat: its measured hull and the interior that is wanted."""
 
-    boat: str = Field(pattern=r"^[a-z0-9][a-z0-9_-]*$", max_length=60, description="short name, used for files")
+    boat: str = Field(
+        pattern=r"^[a-z0-9][a-z0-9_-]*$", max_length=60, description="short name, used for files"
+    )
     title: str | None = None
     units: Literal["in", "ft", "mm", "cm", "m"] = "in"
     dimensions: dict[str, Length | DimensionEntry] = Field(default_factory=dict)

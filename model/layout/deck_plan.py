@@ -175,7 +175,9 @@ class _DeckResolver:
         area = area_within(hull_area(self.ctx.hull, frame, thickness, gap), edges)
         if area.is_empty or area.buffer(-LEAST_DECK / 2).is_empty:
             self.ctx.fault(
-                self.path, "its edges and the hull leave no deck between them", "check its height, aft and forward"
+                self.path,
+                "its edges and the hull leave no deck between them",
+                "check its height, aft and forward",
             )
             return None
         return area
@@ -248,7 +250,11 @@ class _DeckResolver:
         found = []
         for side, item in self.entry.risers.items():
             path = (*self.path, "risers", side)
-            sheet = self.ctx.sheet(item.sheet, *path, "sheet") if item.sheet else self.ctx.sheet(self.entry.sheet, *path)
+            sheet = (
+                self.ctx.sheet(item.sheet, *path, "sheet")
+                if item.sheet
+                else self.ctx.sheet(self.entry.sheet, *path)
+            )
             if sheet is None:
                 continue
             named = OUTLINE if side == "all" else side
@@ -256,7 +262,11 @@ class _DeckResolver:
             if edge is None or edge.follows_hull:
                 free = [s for s, e in self.plan_edges.items() if not e.follows_hull]
                 known = "all" if OUTLINE in free else ", ".join(free)
-                self.ctx.fault(path, f"there is no free edge `{side}` to hang a riser on", f"free here: {known or 'none'}")
+                self.ctx.fault(
+                    path,
+                    f"there is no free edge `{side}` to hang a riser on",
+                    f"free here: {known or 'none'}",
+                )
                 continue
             own = OPPOSITE_HAND.get(named, named) if mirrored else named
             found.append(self._riser(own, sheet, item.down_to, path))
@@ -268,7 +278,6 @@ class _DeckResolver:
         if isinstance(target, str) and target in self.ctx.entry.decks:
             return RiserPlan(side, sheet, target, None)
         return RiserPlan(side, sheet, None, self.numbers.length(target, *path, "down_to"))
-
 
 
 def _pitched(edge: Edge, pitch: float) -> Edge:

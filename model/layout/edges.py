@@ -63,7 +63,12 @@ class Edge:
     @property
     def is_straight(self) -> bool:
         """Whether the edge is one straight line across or along the boat."""
-        return self.points is not None and self.side != OUTLINE and len(self.points) == 2 and self._spread() < 1e-9
+        return (
+            self.points is not None
+            and self.side != OUTLINE
+            and len(self.points) == 2
+            and self._spread() < 1e-9
+        )
 
     def crosses_itself(self) -> bool:
         """Whether the polyline, run on to both sides, meets itself."""

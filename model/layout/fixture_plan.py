@@ -15,6 +15,7 @@ from model.layout.surfaces import Surfaces
 from parts.catalogue import UnknownPart
 from parts.fittings import Fitting
 
+
 def resolve_fixtures(ctx: Context, surfaces: Surfaces) -> tuple[FixturePlan, ...]:
     """The fixtures of the file, both sides and repeats written out; faults are noted in the context."""
     found = []

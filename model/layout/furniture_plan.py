@@ -49,9 +49,16 @@ def _seat_box(
     base = surfaces.deck(entry.on, hand, (*path, "on"))
     section = ctx.section(entry.section or "square-1x1x0.125", *path, "section")
     sheet = ctx.sheet(entry.sheet, *path, "sheet")
-    length, width, height = (ctx.numbers.positive(getattr(entry, k), *path, k) for k in ("length", "width", "height"))
+    length, width, height = (
+        ctx.numbers.positive(getattr(entry, k), *path, k) for k in ("length", "width", "height")
+    )
     border = ctx.numbers.positive(entry.border, *path, "border")
-    if base is None or section is None or sheet is None or not np.isfinite([*centre, length, width, height, border]).all():
+    if (
+        base is None
+        or section is None
+        or sheet is None
+        or not np.isfinite([*centre, length, width, height, border]).all()
+    ):
         return None
     least = 2 * (section.width + sheet.thickness)
     if min(length, width) < 2 * least or height < section.height + 2 * sheet.thickness:
@@ -60,10 +67,19 @@ def _seat_box(
     pitch = float(base.frame.x[0])
     u, v = centre[0] / pitch, centre[1]
     area = Polygon(
-        [(u - length / 2, v - width / 2), (u + length / 2, v - width / 2), (u + length / 2, v + width / 2), (u - length / 2, v + width / 2)]
+        [
+            (u - length / 2, v - width / 2),
+            (u + length / 2, v - width / 2),
+            (u + length / 2, v + width / 2),
+            (u - length / 2, v + width / 2),
+        ]
     )
     if not base.area.buffer(0.01).covers(area):
-        ctx.fault((*path, "centre"), f"the box stands over the edge of {base.name}", "move it inward, or make it smaller")
+        ctx.fault(
+            (*path, "centre"),
+            f"the box stands over the edge of {base.name}",
+            "move it inward, or make it smaller",
+        )
         return None
     edge, held = (
         Edge.outline(np.array(shape.exterior.coords)[:-1])
@@ -86,7 +102,23 @@ def _seat_box(
     openings = resolve_openings(ctx, shape, {"lid": lid}, *path)
     openings = tuple(replace(o, path=path) for o in openings)
     frame = base.frame.moved(dz=height)
-    return DeckPlan(name, key, hand, frame, sheet, {OUTLINE: edge}, area, {OUTLINE: held}, inside, 0.0, openings, risers, rules, base.name, path)
+    return DeckPlan(
+        name,
+        key,
+        hand,
+        frame,
+        sheet,
+        {OUTLINE: edge},
+        area,
+        {OUTLINE: held},
+        inside,
+        0.0,
+        openings,
+        risers,
+        rules,
+        base.name,
+        path,
+    )
 
 
 def resolve_consoles(ctx: Context, surfaces: Surfaces) -> tuple[ConsolePlan, ...]:
@@ -123,16 +155,26 @@ def _console(
     if not np.isfinite([*centre, length, width, height, face_from, angle]).all():
         return None
     if face_from >= height:
-        ctx.fault((*path, "face_from"), "the slope starts above the console's top", f"keep it below {entry.height}")
+        ctx.fault(
+            (*path, "face_from"), "the slope starts above the console's top", f"keep it below {entry.height}"
+        )
         return None
     top = -length / 2 + (height - face_from) * math.tan(angle)
     if not 0 <= angle < math.pi / 2 or top > length / 2 - 3 * section.width:
-        ctx.fault((*path, "face_angle"), "the sloping face leaves no top behind it", "lessen the angle, or raise face_from")
+        ctx.fault(
+            (*path, "face_angle"),
+            "the sloping face leaves no top behind it",
+            "lessen the angle, or raise face_from",
+        )
         return None
     h = length / 2
     profile = np.array([(-h, 0.0), (h, 0.0), (h, height), (top, height), (-h, face_from)])
     if not base.area.buffer(0.01).covers(_footprint(base, centre, length, width)):
-        ctx.fault((*path, "centre"), f"the console stands over the edge of {base.name}", "move it inward, or make it smaller")
+        ctx.fault(
+            (*path, "centre"),
+            f"the console stands over the edge of {base.name}",
+            "move it inward, or make it smaller",
+        )
         return None
     away = 1.0 if entry.faces == "aft" else -1.0
     origin = base.frame.to_boat(np.array([centre[0] / base.frame.x[0], centre[1]]))
@@ -173,7 +215,11 @@ def _bulkhead(
         deck = surfaces.deck(entry.under, None, (*path, "under"))
         if deck is None:
             return None
-        top = min(deck.height_at(float(x)) for x in line[:, 0]) - deck.sheet.thickness - deck.rules.section.height
+        top = (
+            min(deck.height_at(float(x)) for x in line[:, 0])
+            - deck.sheet.thickness
+            - deck.rules.section.height
+        )
     else:
         top = ctx.numbers.length(entry.top or 0, *path, "top")
     if math.isnan(top) or (bottom is not None and math.isnan(bottom)):

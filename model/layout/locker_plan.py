@@ -77,8 +77,10 @@ class _Locker:
         if floor is not None and math.isnan(floor):
             return None
         deck, opening = under
-        hangs = opening is not None and entry.outline is None and all(
-            getattr(entry, side) == "opening" for side in SIDES
+        hangs = (
+            opening is not None
+            and entry.outline is None
+            and all(getattr(entry, side) == "opening" for side in SIDES)
         )
         edges = self._edges(deck, opening)
         if edges is None:
@@ -86,7 +88,9 @@ class _Locker:
         drop = deck.sheet.thickness + (0.0 if hangs else deck.rules.section.height)
         area, top = self._area(deck, opening, edges, drop, gap, hangs)
         if area.is_empty or area.area < 100.0:
-            self.ctx.fault(path, "its sides leave no room between them", "check them against the hull and the opening")
+            self.ctx.fault(
+                path, "its sides leave no room between them", "check them against the hull and the opening"
+            )
             return None
         if floor is not None and floor >= top - 1.0:
             self.ctx.fault((*path, "floor"), "the floor lies above the locker's top", "lower it")
@@ -121,7 +125,9 @@ class _Locker:
                 edge = self.ctx.edge(side, value, *self.path, side)
                 found[own] = edge.mirrored() if self.mirrored else edge
             elif opening is None:
-                self.ctx.fault((*self.path, side), "there is no opening to take this side from", f"give {side} itself")
+                self.ctx.fault(
+                    (*self.path, side), "there is no opening to take this side from", f"give {side} itself"
+                )
                 return None
             else:
                 found[own] = Edge.line(own, self._opening_side(deck, opening, own))
@@ -134,7 +140,13 @@ class _Locker:
         return {"aft": u0 * pitch, "forward": u1 * pitch, "starboard": v0, "port": v1}[side]
 
     def _area(
-        self, deck: DeckPlan, opening: Opening | None, edges: dict[str, Edge], drop: float, gap: float, hangs: bool
+        self,
+        deck: DeckPlan,
+        opening: Opening | None,
+        edges: dict[str, Edge],
+        drop: float,
+        gap: float,
+        hangs: bool,
     ) -> tuple[Polygon, float]:
         """The inside in plan at its top, and the height of that top."""
         pitch = float(deck.frame.x[0])
@@ -143,13 +155,17 @@ class _Locker:
         elif self.entry.outline is not None:
             points = self.ctx.numbers.polyline(self.entry.outline, *self.path, "outline")
             if not np.isfinite(points).all() or len(points) < 3 or not Polygon(points).is_valid:
-                self.ctx.fault((*self.path, "outline"), "the outline crosses itself", "put its points in order")
+                self.ctx.fault(
+                    (*self.path, "outline"), "the outline crosses itself", "put its points in order"
+                )
                 return Polygon(), 0.0
             area = Polygon(points * [1.0, -1.0 if self.mirrored else 1.0])
         else:
             area = Polygon([(-1e5, -1e5), (1e5, -1e5), (1e5, 1e5), (-1e5, 1e5)])
         bounded = area_within(area, edges) if edges else area
-        x0, _, x1, _ = bounded.intersection(Polygon([(-500, -5e3), (1e4, -5e3), (1e4, 5e3), (-500, 5e3)])).bounds
+        x0, _, x1, _ = bounded.intersection(
+            Polygon([(-500, -5e3), (1e4, -5e3), (1e4, 5e3), (-500, 5e3)])
+        ).bounds
         top = min(deck.height_at(x0), deck.height_at(x1)) - drop / pitch
         if hangs:
             return area, top

@@ -49,7 +49,9 @@ class DeckShape:
         return affinity.scale(self.area, yfact=-1.0, origin=(0, 0)) if self.mirrored else self.area
 
 
-def resolve_openings(ctx: Context, deck: DeckShape, entries: dict[str, OpeningEntry], *path: Key) -> tuple[Opening, ...]:
+def resolve_openings(
+    ctx: Context, deck: DeckShape, entries: dict[str, OpeningEntry], *path: Key
+) -> tuple[Opening, ...]:
     """The openings of a deck, both sides and repeats written out; faults are noted in the context."""
     found: list[Opening] = []
     for key, entry in entries.items():
@@ -169,7 +171,9 @@ def _lid(
         )
     centre = (np.array([u0, v0]) + [u1, v1]) / 2
     outline = lid.cover.moved(float(centre[0]), float(centre[1]))
-    return LidPlan(lid, None, outline, lid.above, -lid.depth, lid.clearance, lid.flange, hinge, opens, lid.mass)
+    return LidPlan(
+        lid, None, outline, lid.above, -lid.depth, lid.clearance, lid.flange, hinge, opens, lid.mass
+    )
 
 
 def _custom_lid(
@@ -206,7 +210,9 @@ def _no_overlap(ctx: Context, openings: list[Opening]) -> None:
             shared = a.lid.outline.to_shapely().intersection(b.lid.outline.to_shapely())
             what = "lids" if shared.area > 1.0 else None
         if what:
-            ctx.fault(b.path, f"the {what} of {a.name} and {b.name} overlap", "move one of them, or make it smaller")
+            ctx.fault(
+                b.path, f"the {what} of {a.name} and {b.name} overlap", "move one of them, or make it smaller"
+            )
 
 
 class _Drawing:
@@ -228,7 +234,9 @@ class _Drawing:
         corners = corners * [1.0 / self.deck.pitch, 1.0]
         shape = Polygon(corners)
         if not shape.is_valid or shape.area < 1.0:
-            self.ctx.fault(self.where, "the opening's outline crosses itself", "put its points in order round it")
+            self.ctx.fault(
+                self.where, "the opening's outline crosses itself", "put its points in order round it"
+            )
             return None
         if not shape.exterior.is_ccw:
             corners = corners[::-1]
@@ -247,9 +255,15 @@ class _Drawing:
     def _polygon(self) -> Array | None:
         entry = self.entry
         assert entry.outline is not None
-        others = [k for k in ("aft", "forward", "port", "starboard", "centre", "length", "width") if getattr(entry, k) is not None]
+        others = [
+            k
+            for k in ("aft", "forward", "port", "starboard", "centre", "length", "width")
+            if getattr(entry, k) is not None
+        ]
         if others:
-            self.ctx.fault((*self.where, others[0]), "an outline needs no other place", f"leave out {', '.join(others)}")
+            self.ctx.fault(
+                (*self.where, others[0]), "an outline needs no other place", f"leave out {', '.join(others)}"
+            )
         points = self.numbers.polyline(entry.outline, *self.where, "outline")
         if len(points) < 3:
             self.ctx.fault((*self.where, "outline"), "an outline needs three points or more", "add points")
@@ -261,8 +275,15 @@ class _Drawing:
         lid = self._catalogue_lid()
         size = None if lid is None else (lid.length, lid.width)
         centre = None if entry.centre is None else self.numbers.point(entry.centre, *self.where, "centre")
-        x = self._extent(("aft", "forward"), entry.length, size[0] if size else None, None if centre is None else centre[0])
-        y = self._extent(("starboard", "port"), entry.width, size[1] if size else None, None if centre is None else centre[1])
+        x = self._extent(
+            ("aft", "forward"), entry.length, size[0] if size else None, None if centre is None else centre[0]
+        )
+        y = self._extent(
+            ("starboard", "port"),
+            entry.width,
+            size[1] if size else None,
+            None if centre is None else centre[1],
+        )
         if x is None or y is None:
             return None
         corners = np.array([(x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])])
@@ -273,7 +294,11 @@ class _Drawing:
         return corners
 
     def _extent(
-        self, sides: tuple[str, str], size_text: str | int | float | None, lid_size: float | None, middle: float | None
+        self,
+        sides: tuple[str, str],
+        size_text: str | int | float | None,
+        lid_size: float | None,
+        middle: float | None,
     ) -> tuple[float, float] | None:
         """Least and greatest x or y from whichever two of its edges, size and centre are given."""
         low, high = (self._edge(side) for side in sides)

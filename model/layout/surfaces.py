@@ -49,7 +49,11 @@ class Surfaces:
 
     def known_openings(self) -> list[str]:
         """Names of all openings as the file would give them."""
-        return [f"{d.name.partition('.')[2]}.{o.name.rpartition('/')[2]}" for d in self.decks.values() for o in d.openings]
+        return [
+            f"{d.name.partition('.')[2]}.{o.name.rpartition('/')[2]}"
+            for d in self.decks.values()
+            for o in d.openings
+        ]
 
     def locker(self, name: str, hand: str | None) -> LockerPlan | None:
         """The locker called `name`, on the side asked for where there are two."""

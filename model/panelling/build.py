@@ -37,4 +37,3 @@ def build_panels(
     for console in layout.consoles:
         panels += console_panels(console)
     return tuple(panels), tuple(strips), tuple(findings)
-

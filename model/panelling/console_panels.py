@@ -38,5 +38,7 @@ def console_panels(console: ConsolePlan) -> list[Panel]:
         high = length - (float(cuts[j]) if FACES[j] != "foot" else 0.0)
         width = console.width - 2 * t
         loop = Loop.rectangle(width, high - low, centre=(0.0, (low + high) / 2))
-        found.append(Panel(f"{console.name}/{name}", Frame(start, x, y, z), loop, (), console.sheet, "console"))
+        found.append(
+            Panel(f"{console.name}/{name}", Frame(start, x, y, z), loop, (), console.sheet, "console")
+        )
     return found

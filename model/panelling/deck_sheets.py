@@ -54,7 +54,11 @@ def _parted_by_hand(whole: Polygon, deck: DeckPlan, seam_gap: float) -> list[Pol
     u0, v0, u1, v1 = whole.bounds
     cuts = []
     for at in deck.rules.seams:
-        ends = [(at, v0 - 1), (at, v1 + 1)] if deck.rules.direction == "athwart" else [(u0 - 1, at), (u1 + 1, at)]
+        ends = (
+            [(at, v0 - 1), (at, v1 + 1)]
+            if deck.rules.direction == "athwart"
+            else [(u0 - 1, at), (u1 + 1, at)]
+        )
         cuts.append(LineString(ends).buffer(seam_gap / 2, cap_style="flat"))
     return polygons_of(whole.difference(shapely.union_all(cuts))) if cuts else polygons_of(whole)
 
@@ -85,7 +89,11 @@ def _runs(deck: DeckPlan, riser: RiserPlan) -> list[Line]:
             continue
         j = (i + 1) % count
         number = len(lines) + 1
-        name = f"{deck.name}/riser.{number}" if riser.side == OUTLINE else f"{deck.name}/riser.{riser.side}.{number}"
+        name = (
+            f"{deck.name}/riser.{number}"
+            if riser.side == OUTLINE
+            else f"{deck.name}/riser.{riser.side}.{number}"
+        )
         both = own[i - 1], own[j]
         lines.append(
             Line(name, plan[i], plan[j], "right", cuts[i] if both[0] else 0.0, cuts[j] if both[1] else 0.0)

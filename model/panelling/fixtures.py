@@ -52,7 +52,10 @@ class Fixture:
 def fixtures(layout: Layout) -> list[Fixture]:
     """All lids, deck by deck, then the fixtures of the file."""
     lids = [
-        _lid(deck, opening, opening.lid) for deck in layout.decks.values() for opening in deck.openings if opening.lid
+        _lid(deck, opening, opening.lid)
+        for deck in layout.decks.values()
+        for opening in deck.openings
+        if opening.lid
     ]
     return lids + [_fitting(plan) for plan in layout.fixtures]
 

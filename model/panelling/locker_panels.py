@@ -46,7 +46,12 @@ def _liner(locker: LockerPlan, hull: Hull) -> LockerPlan:
             edges[side] = replace(edge, points=edge.points + shift)
     del hull
     return replace(
-        locker, name=f"{locker.name}/liner", area=area, edges=edges, floor=floor, hull_gap=locker.hull_gap + thick
+        locker,
+        name=f"{locker.name}/liner",
+        area=area,
+        edges=edges,
+        floor=floor,
+        hull_gap=locker.hull_gap + thick,
     )
 
 
@@ -65,7 +70,9 @@ def _shell(locker: LockerPlan, hull: Hull) -> list[Panel | Strip]:
         line = Line(name, ring[i], ring[j], "left", float(cuts[i]), float(cuts[j]))
         bottom = None if locker.floor is None else locker.floor - locker.sheet.thickness
         follows = None if locker.hangs_in_opening and locker.floor is not None else hull
-        wall = upright_panel(line, locker.sheet, "wall", (locker.top, locker.top), bottom, follows, locker.hull_gap)
+        wall = upright_panel(
+            line, locker.sheet, "wall", (locker.top, locker.top), bottom, follows, locker.hull_gap
+        )
         if wall is not None:
             found.append(wall)
     if locker.floor is not None:

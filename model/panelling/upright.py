@@ -84,7 +84,9 @@ def upright_panel(
     at_start, at_end = top if line.out == "right" else top[::-1]
     slope = (at_end - at_start) / line.length
     floor = -1e4 if bottom is None else bottom
-    shape = Polygon([(low, floor), (high, floor), (high, at_start + slope * high), (low, at_start + slope * low)])
+    shape = Polygon(
+        [(low, floor), (high, floor), (high, at_start + slope * high), (low, at_start + slope * low)]
+    )
     if not shape.is_valid or high - low < LEAST:
         return None
     if hull is not None:

@@ -63,7 +63,10 @@ def _deck_members(frame: DeckFrame) -> tuple[list[Member], list[Joint]]:
     for bar in frame.bars.values():
         member = member_of(bar, deck.frame, -deck.sheet.thickness)
         members.append(member)
-        for end, cut, plane, start in (("A", bar.cut_p, member.end_a, member.a), ("B", bar.cut_q, member.end_b, member.b)):
+        for end, cut, plane, start in (
+            ("A", bar.cut_p, member.end_a, member.a),
+            ("B", bar.cut_q, member.end_b, member.b),
+        ):
             travel = float(plane.height(start)) / float(plane.normal @ member.axis)
             point = start - travel * member.axis
             joints.append(Joint(cut.kind, bar.name, end, cut.meets, point, 0.0, 0.0))

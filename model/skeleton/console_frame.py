@@ -57,9 +57,7 @@ def _runs(console: ConsolePlan, port: bool) -> list[Run]:
     steps = np.roll(points, -1, axis=0) - points
     labels = _labels(console, points, port)
     t = console.sheet.thickness
-    runs = [
-        Run(label, p, d / np.hypot(*d)) for label, p, d in zip(labels, points, steps, strict=True)
-    ]
+    runs = [Run(label, p, d / np.hypot(*d)) for label, p, d in zip(labels, points, steps, strict=True)]
     return [run if run.label == "foot" else run.inset(t) for run in runs]
 
 
@@ -68,9 +66,9 @@ def _labels(console: ConsolePlan, points: Array, port: bool) -> list[str]:
     names = ["foot", "back", "top", "face", "front"]
     own = console.profile
     middles = (own + np.roll(own, -1, axis=0)) / 2
-    flat = side_frame(console, port).to_frame(
-        console.frame.to_boat(np.insert(middles, 1, 0.0, axis=1))
-    )[:, :2]
+    flat = side_frame(console, port).to_frame(console.frame.to_boat(np.insert(middles, 1, 0.0, axis=1)))[
+        :, :2
+    ]
     here = (points + np.roll(points, -1, axis=0)) / 2
     return [names[int(np.argmin(np.hypot(*(flat - m).T)))] for m in here]
 
@@ -88,7 +86,15 @@ def _ties(console: ConsolePlan, rings: list[list[Bar]]) -> tuple[list[Member], l
         b = a + console.frame.y * float((b - a) @ console.frame.y)
         name = f"{console.name}/tie.{label}"
         axis = (b - a) / np.linalg.norm(b - a)
-        member = Member.along(name, console.section, a, b, bar_up(bar, sides[0]), Plane.through(a, -axis), Plane.through(b, axis))
+        member = Member.along(
+            name,
+            console.section,
+            a,
+            b,
+            bar_up(bar, sides[0]),
+            Plane.through(a, -axis),
+            Plane.through(b, axis),
+        )
         members.append(member)
         joints.append(Joint("tee", name, "A", bar.name, a, 0.0, 0.0))
         joints.append(Joint("tee", name, "B", twin.name, b, 0.0, 0.0))

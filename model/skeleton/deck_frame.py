@@ -113,7 +113,8 @@ class _Framer:
     def _odd_opening(self, opening: Opening) -> None:
         """Frames an opening of any other shape by a ring of its own, mitred at the corners."""
         bars = [
-            _swap_bar(bar, self.athwart) for bar in ring_bars(_hole_runs(opening.clear), self.section, opening.name)
+            _swap_bar(bar, self.athwart)
+            for bar in ring_bars(_hole_runs(opening.clear), self.section, opening.name)
         ]
         room = self.inner.buffer(0.02)
         for bar in bars:
@@ -216,7 +217,9 @@ class _Framer:
         inside = self.inner.buffer(0.02).covers(line)
         if inside and all(border.distance(LineString([p, p])) < w for p in edge):
             return
-        self._no_room(b.opening, "leaves no room for its framing" if inside else "reaches over the deck's own frame")
+        self._no_room(
+            b.opening, "leaves no room for its framing" if inside else "reaches over the deck's own frame"
+        )
 
     def _side_names(self, opening: Opening) -> dict[str, str]:
         if self.athwart:

@@ -41,7 +41,12 @@ class Ground:
         )
         self.areas = [d.plan_area() for d in self.lower]
         self.holes = [
-            shapely.union_all([shapely.affinity.scale(o.polygon, xfact=float(d.frame.x[0]), origin=(0, 0)) for o in d.openings])
+            shapely.union_all(
+                [
+                    shapely.affinity.scale(o.polygon, xfact=float(d.frame.x[0]), origin=(0, 0))
+                    for o in d.openings
+                ]
+            )
             for d in self.lower
         ]
         self.barred = shapely.union_all(list(_barred(layout, deck)))

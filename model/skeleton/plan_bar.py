@@ -185,7 +185,10 @@ class Faces:
         if hits[1][1] >= 0:
             cut = self._face_cut(hits[1][1], direction)
             if cut is not None and self._clears(cut, starts, hits, direction):
-                whole = all(abs(cut.along(s, direction) - t) < SAME_LINE for s, (t, _) in zip(starts, hits, strict=True))
+                whole = all(
+                    abs(cut.along(s, direction) - t) < SAME_LINE
+                    for s, (t, _) in zip(starts, hits, strict=True)
+                )
                 return cut, whole
         for _, index in sorted((hits[0], hits[2])):
             cut = self._face_cut(index, direction) if index >= 0 else None
@@ -206,6 +209,4 @@ class Faces:
 
     @staticmethod
     def _clears(cut: Cut, starts: list[Array], hits: list[tuple[float, int]], direction: Array) -> bool:
-        return all(
-            cut.along(s, direction) <= t + SAME_LINE for s, (t, _) in zip(starts, hits, strict=True)
-        )
+        return all(cut.along(s, direction) <= t + SAME_LINE for s, (t, _) in zip(starts, hits, strict=True))

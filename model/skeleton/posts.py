@@ -57,7 +57,9 @@ class PostRule:
 
     def posts(self) -> list[Post]:
         """The posts of the deck, named in order (`deck.front/post.1`)."""
-        stands = [stand for bar in self.frame.bars.values() if bar.role in POSTED for stand in self._under(bar)]
+        stands = [
+            stand for bar in self.frame.bars.values() if bar.role in POSTED for stand in self._under(bar)
+        ]
         names = [f"post.{number}" for number in range(1, len(stands) + 1)]
         return [
             Post(self._member(f"{self.deck.name}/{name}", stand), stand.landing, stand.bar.name, stand.top)
@@ -116,7 +118,12 @@ class PostRule:
                 if all(abs(best - t) > 2 * self._keep_off() for t in chosen):
                     chosen.append(best)
             else:
-                self._note(bar, near, "has no post at its corner: nothing free to stand on", "move what is in the way")
+                self._note(
+                    bar,
+                    near,
+                    "has no post at its corner: nothing free to stand on",
+                    "move what is in the way",
+                )
         return chosen
 
     def _spaced(self, bar: Bar, free: Array, start: float, stop: float, chosen: list[float]) -> list[float]:
@@ -164,7 +171,12 @@ class PostRule:
         d, side = bar.direction, left_of(bar.direction)
         middle = bar.p + grid[:, None] * d
         along, across = d * self.section.height / 2, side * self.section.width / 2
-        corners = [middle - along - across, middle + along - across, middle + along + across, middle - along + across]
+        corners = [
+            middle - along - across,
+            middle + along - across,
+            middle + along + across,
+            middle - along + across,
+        ]
         found: Array = np.stack(corners, axis=1) * [float(self.deck.frame.x[0]), 1.0]
         return found
 

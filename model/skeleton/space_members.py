@@ -27,14 +27,22 @@ def place_members(
         member = Member.along(item.name, item.section, item.start, item.end)
         member = replace(member, roll=member.roll + item.turn)
         for end, meets in (("A", item.start_meets), ("B", item.end_meets)):
-            member, joint, finding = _trimmed(member, end, meets, {**members, **{m.name: m for m in made}}, hull, fit_gap)
+            member, joint, finding = _trimmed(
+                member, end, meets, {**members, **{m.name: m for m in made}}, hull, fit_gap
+            )
             if joint is not None:
                 joints.append(joint)
             if finding is not None:
                 findings.append(finding)
         if member.is_cut_away:
             findings.append(
-                Finding("frame", (item.name,), "the member is shorter than its own cuts", "set its ends apart", member.a)
+                Finding(
+                    "frame",
+                    (item.name,),
+                    "the member is shorter than its own cuts",
+                    "set its ends apart",
+                    member.a,
+                )
             )
             continue
         made.append(member)
@@ -65,7 +73,9 @@ def _facing(other: Member, point: Array, way: Array) -> Plane:
     """The side face of `other` that an end coming along `way` meets first squarely; its normal along `way`."""
     frame, section = other.frame, other.section
     faces = [
-        (sign * axis, half) for axis, half in ((frame.y, section.width / 2), (frame.z, section.height / 2)) for sign in (1, -1)
+        (sign * axis, half)
+        for axis, half in ((frame.y, section.width / 2), (frame.z, section.height / 2))
+        for sign in (1, -1)
     ]
     normal, half = max(faces, key=lambda face: float(-face[0] @ way))
     return Plane.through(frame.origin + half * normal, -normal)
@@ -81,7 +91,13 @@ def _to_hull(
     gaps = hull.gap(point + travel[:, None] * way)
     out = np.flatnonzero((gaps[:-1] > 0) & (gaps[1:] <= 0))
     if not len(out):
-        finding = Finding("frame", (member.name,), "never meets the hull along its axis", "turn it, or end it elsewhere", point)
+        finding = Finding(
+            "frame",
+            (member.name,),
+            "never meets the hull along its axis",
+            "turn it, or end it elsewhere",
+            point,
+        )
         return member, None, finding
     low, high = float(travel[out[0]]), float(travel[out[0] + 1])
     for _ in range(40):
@@ -102,5 +118,7 @@ def _to_hull(
 
 def _turned_about(member: Member) -> Member:
     """The same tube told from its other end."""
-    turned = Member.along(member.name, member.section, member.b, member.a, member.frame.z, member.end_b, member.end_a)
+    turned = Member.along(
+        member.name, member.section, member.b, member.a, member.frame.z, member.end_b, member.end_a
+    )
     return turned if math.isfinite(turned.roll) else member

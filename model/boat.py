@@ -25,7 +25,7 @@ from model.sameness import signatures
 from model.skeleton.build import build_skeleton
 from model.skeleton.records import Joint
 from model.strip import Strip
-from parts.catalogue import starter
+from parts.catalogue import Catalogue, starter
 from parts.faults import FaultList, Place
 from parts.yamlfile import Document, read_yaml
 
@@ -76,29 +76,39 @@ class Boat:
         return _nearest_place(name, self.places)
 
 
-def load_boat(path: Path, tell: Tell | None = None, previous: Previous | None = None) -> Boat:
+def load_boat(
+    path: Path,
+    tell: Tell | None = None,
+    previous: Previous | None = None,
+    catalogue: Catalogue | None = None,
+) -> Boat:
     """The boat of a file.
 
     Args:
         path: the boat file; a survey it names is looked for beside it.
         tell: hears what is being done, in a few words.
         previous: mark and signature by name of an earlier build, whose marks are kept.
+        catalogue: the parts that can be named besides the file's own; the starter catalogue unless given.
 
     Raises:
         BadInput: the file's faults, all at once.
         OSError: the file cannot be read.
     """
-    return build_boat(read_yaml(path), path.parent, tell, previous)
+    return build_boat(read_yaml(path), path.parent, tell, previous, catalogue)
 
 
 def build_boat(
-    document: Document, folder: Path, tell: Tell | None = None, previous: Previous | None = None
+    document: Document,
+    folder: Path,
+    tell: Tell | None = None,
+    previous: Previous | None = None,
+    catalogue: Catalogue | None = None,
 ) -> Boat:
     """The boat of a document; as `load_boat`."""
     say = tell or (lambda _: None)
     say("reading")
     entry = check_boat_file(document)
-    context = _context(entry, document, folder)
+    context = _context(entry, document, folder, catalogue or starter())
     say("laying out")
     layout = resolve_layout(context)
     context.numbers.faults.raise_if_any()
@@ -128,7 +138,7 @@ def build_boat(
     )
 
 
-def _context(entry: BoatFile, document: Document, folder: Path) -> Context:
+def _context(entry: BoatFile, document: Document, folder: Path, catalogue: Catalogue) -> Context:
     """Numbers, catalogue and hull of a file.
 
     Raises:
@@ -136,7 +146,6 @@ def _context(entry: BoatFile, document: Document, folder: Path) -> Context:
     """
     faults = FaultList()
     numbers = Numbers(document, entry, faults)
-    catalogue = starter()
     if entry.catalogue is not None:
         catalogue = catalogue.with_entries(
             entry.catalogue, lambda path: document.place(("catalogue", *path)), entry.units, faults

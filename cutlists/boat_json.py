@@ -10,12 +10,14 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from cutlists.scene import Item, items
-from model.end_cut import EndCut, cut_piece
+from model.end_cut import EndCut, SawLimits, cut_piece
+from model.hull import Hull
 from model.member import Member
 from model.panel import Panel
 from model.strip import Strip
@@ -24,7 +26,6 @@ if TYPE_CHECKING:
     from model.boat import Boat, Fixture, Joint
     from model.findings import Finding
     from model.geometry import Array, Plane
-    from model.hull import Hull
 
 FORMAT = "athwart-boat"
 VERSION = 1
@@ -35,19 +36,35 @@ Known = Mapping[str, tuple[str, str]]
 """For each name of this and earlier builds its (mark, signature)."""
 
 
-def boat_json(boat: Boat, known: Known | None = None) -> str:
-    """The boat as indented JSON text, always in the same order.
+def boat_json(boat: Boat, previous: Known | None = None, saw: SawLimits | None = None) -> str:
+    """The boat as JSON text, a line for each piece, always in the same order.
 
     Args:
         boat: the finished boat.
-        known: marks and signatures to hand to the next build; pieces that are gone may be among them.
+        previous: marks of earlier builds; those of pieces that are gone are handed on to the next build, so
+            that their numbers are never given again.
+        saw: what the shop's saw reaches, which decides the face that lies down; the usual reach unless given.
     """
-    return json.dumps(boat_data(boat, known or {}), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    data = boat_data(boat, previous or {}, saw)
+    return "{\n" + ",\n".join(f"{_text(key)}: {_rows(value)}" for key, value in data.items()) + "\n}\n"
 
 
-def boat_data(boat: Boat, known: Known) -> dict[str, Any]:
+def _rows(value: Any) -> str:
+    """A list with each entry on a line of its own, so that a changed piece is a changed line."""
+    if not isinstance(value, list) or not value:
+        return _text(value)
+    return "[\n" + ",\n".join(_text(row) for row in value) + "\n]"
+
+
+def _text(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def boat_data(boat: Boat, previous: Known, saw: SawLimits | None = None) -> dict[str, Any]:
     """What `boat_json` writes, as plain dictionaries and lists."""
-    pieces = [_piece(item, boat) for item in items(boat)]
+    pieces = [_piece(item, boat, saw) for item in items(boat)]
+    present = {name: (mark, boat.signatures[name]) for name, mark in boat.marks.items()}
+    known = {**previous, **present}
     return {
         "format": FORMAT,
         "version": VERSION,
@@ -79,28 +96,28 @@ def marks_before(text: str) -> dict[str, tuple[str, str]]:
         raise ValueError(f"not a boat of format {FORMAT} {VERSION}: {fault}") from fault
 
 
-def _piece(item: Item, boat: Boat) -> dict[str, Any]:
+def _piece(item: Item, boat: Boat, saw: SawLimits | None) -> dict[str, Any]:
     """One piece: what all have, then what its kind has."""
     record = item.record
     found: dict[str, Any] = {"name": item.name, "mark": item.mark, "group": "/".join(item.path)}
     if isinstance(record, Member):
-        found |= _member(record)
+        found |= _member(record, saw)
     elif isinstance(record, Panel):
         found |= _panel(record)
     elif isinstance(record, Strip):
         found |= _strip(record)
-    elif item.path[0] == "hull":
-        found |= _hull(boat.hull)
+    elif isinstance(record, Hull):
+        found |= _hull(record)
     else:
         found |= _fixture(record)
-    place = boat.places.get(item.name)
+    place = boat.place(item.name)
     if place is not None:
-        found["from"] = {"file": place.file, "line": place.line, "key": place.key}
+        found["from"] = {"file": Path(place.file).name, "line": place.line, "key": place.key}
     return found
 
 
-def _member(member: Member) -> dict[str, Any]:
-    cuts = cut_piece(member)
+def _member(member: Member, saw: SawLimits | None) -> dict[str, Any]:
+    cuts = cut_piece(member, saw)
     section = member.section
     return {
         "kind": "member",

@@ -11,6 +11,7 @@ import numpy as np
 from cutlists.hull_lines import SceneLine, hull_lines
 from cutlists.sharp_corners import sharp_member
 from model.geometry import Array
+from model.hull_mesh import sheet_mesh, skin_mesh
 from model.member import Member
 from model.member_mesh import member_meshes
 from model.mesh import Mesh
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from typing import TypeAlias
 
     from model.boat import Boat, Fixture
-
     from model.hull import Hull
 
     Record: TypeAlias = Hull | Member | Panel | Strip | Fixture
@@ -156,9 +156,11 @@ def scene_of(boat: Boat) -> Scene:
     plain = member_meshes([other for _, other in rounded])
     sharps = {name: mesh for (name, _), mesh in zip(rounded, plain, strict=True)}
     bodies |= _prism_bodies(found)
+    bodies |= {item.name: item.record.mesh() for item in found if isinstance(item.record, Strip)}
+    bodies["hull"] = sheet_mesh(boat.hull) if boat.hull.thickness > 0.0 else skin_mesh(boat.hull)
     pieces = []
     for item in found:
-        body = bodies[item.name] if item.name in bodies else item.record.mesh()  # type: ignore[union-attr]
+        body = bodies[item.name]
         pieces.append(ScenePiece(item.name, item.path, item.colour, body, item.mark, sharps.get(item.name)))
     return Scene(boat.title, tuple(pieces), tuple(hull_lines(boat.hull)))
 

@@ -14,6 +14,7 @@ from OCP.TopoDS import TopoDS_Compound
 from cutlists.scene import items
 from cutlists.step_file import StepPiece
 from cutlists.twins import twins
+from model.hull_solid import body_solid, sheet_solid
 from model.member import Member
 from model.member_solid import member_solid
 from model.panel import Panel
@@ -56,9 +57,8 @@ def _solid(record: Any) -> Any:
         return strip_solid(record)
     if hasattr(record, "prisms"):
         return _together([prism_solid(prism) for prism in record.prisms])
-    from model.hull_solid import hull_solid
-
-    return hull_solid(record)
+    # A hull whose sheet has no thickness has no metal; what can be shown as a solid is the body it holds.
+    return sheet_solid(record) if record.thickness > 0.0 else body_solid(record)
 
 
 def _together(solids: list[Any]) -> Any:

@@ -19,7 +19,7 @@ LIFT = np.array([0.0, 0.0, 0.3])
 """Edges are tested this far in front of themselves, mm: clear of their own faces, less than any sheet."""
 INSET = 0.5
 """Edges are tested this far beside themselves, on each face toward the viewer, mm."""
-LEAST = 0.3
+LEAST = 0.02
 """Edges shorter than this on paper are not drawn, px."""
 STEP = 1.0
 """Distance between visibility tests along an edge, px."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
 
 from cutlists.view_camera import Camera
 from cutlists.view_shapes import Ids, Shapes
@@ -13,8 +14,8 @@ KEY = unit((-0.45, 0.55, 0.70))
 """Direction toward the key light in view coordinates: over the viewer's left shoulder."""
 AMBIENT = 0.62
 """Light on a face turned away from the key."""
-FINE = 2
-"""Rays across a pixel, each way."""
+FINE = 3
+"""Rays across a pixel, each way, where surfaces meet."""
 DARKEST = 0.62
 """What is left of the light in the tightest corner."""
 REACH = 260.0
@@ -23,7 +24,7 @@ CELL = 4
 """The pattern of shading rays repeats every so many pixels, each way."""
 RAYS = 6
 """Shading rays from each pixel; a pattern cell together casts CELL x CELL x RAYS."""
-FAR_TINT, NEAR_TINT = 0.42, 0.14
+FAR_TINT, NEAR_TINT = 0.38, 0.14
 """Cover of a see-through surface behind the solid pieces and in front of them."""
 
 
@@ -41,11 +42,11 @@ def face_colours(shapes: Shapes) -> Array:
     return found
 
 
-def pixel_places(camera: Camera, fine: int = 1) -> Array:
-    """View coordinates (right, up) of pixel centres row by row, `(height * fine * width * fine, 2)`."""
-    across = (np.arange(camera.width * fine) + 0.5) / (camera.scale * fine)
-    down = (np.arange(camera.height * fine) + 0.5) / (camera.scale * fine)
-    flat = np.empty((len(down), len(across), 2))
+def pixel_places(camera: Camera) -> Array:
+    """View coordinates (right, up) of pixel centres row by row, `(height * width, 2) float`, mm."""
+    across = (np.arange(camera.width) + 0.5) / camera.scale
+    down = (np.arange(camera.height) + 0.5) / camera.scale
+    flat = np.empty((camera.height, camera.width, 2))
     flat[..., 0], flat[..., 1] = across, -down[:, None]
     return flat.reshape(-1, 2)
 
@@ -58,23 +59,37 @@ def shaded(solid: Shapes, ghost: Shapes, camera: Camera) -> Array:
         ghost: pieces seen through (the hull).
         camera: the view and its size.
     """
-    size = (camera.height, camera.width)
-    fine = solid.first_hits(pixel_places(camera, FINE)).reshape(size[0] * FINE, size[1] * FINE)
-    coarse = fine[::FINE, ::FINE]
-    back, front, cover = _ghost_layers(solid, ghost, coarse, camera)
-    light = _corner_light(solid, coarse, camera)
+    places = pixel_places(camera)
+    ids = solid.first_hits(places).reshape(camera.height, camera.width)
+    back, front, cover = _ghost_layers(solid, ghost, ids, places)
+    light = _corner_light(solid, ids, camera)
     table = np.concatenate([face_colours(solid), PAPER[None]])
-    total = np.zeros((*size, 3))
-    for i in range(FINE):
-        for j in range(FINE):
-            ids = fine[i::FINE, j::FINE]
-            total += np.where((ids >= 0)[..., None], table[ids] * light[..., None], back)
-    return total / FINE**2 * (1.0 - cover[..., None]) + front * cover[..., None]
+    found = np.where((ids >= 0)[..., None], table[ids] * light[..., None], back)
+    mixed = _borders(np.append(_surfaces(solid), -1)[ids])
+    steps = ((np.arange(FINE) + 0.5) / FINE - 0.5) / camera.scale
+    total = np.zeros((int(mixed.sum()), 3))
+    for step in np.stack(np.meshgrid(steps, steps), axis=-1).reshape(-1, 2):
+        part = solid.first_hits(places[mixed.ravel()] + step)
+        lit = table[part] * light[mixed][:, None]
+        total += np.where((part >= 0)[:, None], lit, back[mixed])
+    found[mixed] = total / FINE**2
+    blended: Array = found * (1.0 - cover[..., None]) + front * cover[..., None]
+    return blended
 
 
-def _ghost_layers(solid: Shapes, ghost: Shapes, ids: Ids, camera: Camera) -> tuple[Array, Array, Array]:
+def _borders(surfaces: Ids) -> npt.NDArray[np.bool_]:
+    """Pixels with another surface beside them, above or below."""
+    found = np.zeros(surfaces.shape, dtype=np.bool_)
+    across, down = surfaces[:, 1:] != surfaces[:, :-1], surfaces[1:] != surfaces[:-1]
+    found[:, 1:] |= across
+    found[:, :-1] |= across
+    found[1:] |= down
+    found[:-1] |= down
+    return found
+
+
+def _ghost_layers(solid: Shapes, ghost: Shapes, ids: Ids, flat: Array) -> tuple[Array, Array, Array]:
     """Backdrop colour, colour in front, and its cover `(height, width)`: see-through pieces as two layers."""
-    flat = pixel_places(camera)
     near = ghost.first_hits(flat)
     far = ghost.first_hits(flat, from_behind=True)
     table = np.concatenate([face_colours(ghost), PAPER[None]])
@@ -89,8 +104,8 @@ def _ghost_layers(solid: Shapes, ghost: Shapes, ids: Ids, camera: Camera) -> tup
         np.abs(ghost.depth(flat[single], near[single]) - ghost.depth(flat[single], far[single])) < 15.0
     )
     cover = np.where(ahead & ~single, NEAR_TINT, 0.0)
-    shape = (camera.height, camera.width)
-    return back.reshape(*shape, 3), table[near].reshape(*shape, 3), cover.reshape(shape)
+    colours = (*ids.shape, 3)
+    return back.reshape(colours), table[near].reshape(colours), cover.reshape(ids.shape)
 
 
 def _corner_light(solid: Shapes, ids: Ids, camera: Camera) -> Array:

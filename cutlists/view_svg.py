@@ -39,9 +39,11 @@ def _tint(picture: Picture) -> str:
     """What is seen through, as one pale area."""
     if not len(picture.ghost.faces):
         return ""
-    corners = picture.camera.to_paper(picture.ghost.vertices)[picture.ghost.faces]
+    # Whatever covers paper does so with a face toward the viewer.
+    facing = picture.ghost.faces[picture.ghost.normals[:, 2] > 1e-6]
+    corners = picture.camera.to_paper(picture.ghost.vertices)[facing]
     triangles = [triangle for triangle in map(shapely.Polygon, corners) if triangle.area > 1e-3]
-    area = shapely.union_all(triangles, grid_size=0.01).simplify(0.1)
+    area = shapely.union_all(triangles).simplify(0.1)
     rings = [ring for part in getattr(area, "geoms", [area]) for ring in (part.exterior, *part.interiors)]
     path = "".join(f"{_path([shapely.get_coordinates(ring)[:-1]])}Z" for ring in rings)
     return f'<path class="tint" fill="{TINT}" fill-rule="evenodd" d="{path}"/>\n'

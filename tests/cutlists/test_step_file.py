@@ -10,15 +10,18 @@ from typing import Any
 import numpy as np
 import pytest
 
-from cutlists.scene import DECK, FRAME, Colour
-from cutlists.step_file import StepPiece, write_tree
+from cutlists.scene import DECK, FRAME, Colour, items
+from cutlists.step_file import StepPiece, write_step, write_tree
+from cutlists.step_text import steady
 from cutlists.twins import Motion, motion_between, twins
+from model.boat import load_boat
 from model.geometry import Frame, Plane, unit
 from model.member import Member
 from model.prism import Prism
 from parts.catalogue import starter
 from parts.outline import Loop
 
+DEMO = Path(__file__).parents[2] / "configs" / "lake16.yaml"
 TUBE = next(
     section
     for section in starter().sections.values()
@@ -70,13 +73,12 @@ def read(path: Path) -> list[Read]:
     document = TDocStd_Document(TCollection_ExtendedString("MDTV-XCAF"))
     reader.Transfer(document)
     shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
-    colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
-    found = list(_leaves(shapes, colours))
+    found = list(_leaves(shapes))
     assert document is not None  # labels are only good while their document lives
     return found
 
 
-def _leaves(shapes: Any, colours: Any) -> Iterator[Read]:
+def _leaves(shapes: Any) -> Iterator[Read]:
     from OCP.TDF import TDF_Label, TDF_LabelSequence
     from OCP.TopLoc import TopLoc_Location
 
@@ -91,7 +93,7 @@ def _leaves(shapes: Any, colours: Any) -> Iterator[Read]:
                 yield from walk(target, (*path, _named(use)), where)
             else:
                 shape = shapes.GetShape_s(target).Moved(where)
-                yield Read(path, _named(use), _named(target), shape, _painted(colours, target))
+                yield Read(path, _named(use), _named(target), shape, _painted(shapes, target))
 
     roots = TDF_LabelSequence()
     shapes.GetFreeShapes(roots)
@@ -107,12 +109,18 @@ def _named(label: Any) -> str:
     return str(name.Get().ToExtString())
 
 
-def _painted(colours: Any, label: Any) -> tuple[float, float, float]:
+def _painted(shapes: Any, label: Any) -> tuple[float, float, float]:
+    """The colour of a part; of one with several solids the kernel reads it on each of these."""
     from OCP.Quantity import Quantity_Color, Quantity_TOC_sRGB
-    from OCP.XCAFDoc import XCAFDoc_ColorSurf
+    from OCP.TDF import TDF_LabelSequence
+    from OCP.XCAFDoc import XCAFDoc_ColorSurf, XCAFDoc_ColorTool
 
-    colour = Quantity_Color()
-    assert colours.GetColor_s(label, XCAFDoc_ColorSurf, colour)
+    inner, colour = TDF_LabelSequence(), Quantity_Color()
+    shapes.GetSubShapes_s(label, inner)
+    labels = [label, *(inner.Value(k) for k in range(1, inner.Length() + 1))]
+    painted = [XCAFDoc_ColorTool.GetColor_s(one, XCAFDoc_ColorSurf, colour) for one in labels]
+    assert painted[0] or all(painted[1:])
+    assert any(painted)
     found: tuple[float, float, float] = colour.Values(Quantity_TOC_sRGB)
     return found
 
@@ -240,3 +248,43 @@ def test_a_mirrored_skew_piece_is_no_twin() -> None:
 def test_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
     with pytest.raises(OSError, match="could not be written"):
         write_tree("Trial", pieces()[0][-1:], tmp_path / "missing" / "boat.step")
+
+
+def test_the_demo_boat_comes_back_whole(tmp_path: Path) -> None:
+    """Count of solids, all valid, and the volume of members and flat panels to 1e-6 of the closed forms."""
+    boat = load_boat(DEMO)
+    path = tmp_path / "boat.step"
+    solids = write_step(boat, path)
+    found = read(path)
+    told = {leaf.name: measured(leaf.shape) for leaf in found}
+    assert len(found) == len(told)
+    assert sum(count for count, *_ in told.values()) == solids
+    assert [name for name, (_, valid, *_) in told.items() if not valid] == []
+    flat = [*boat.members, *boat.panels]
+    assert sum(told[piece.name][2] for piece in flat) == pytest.approx(
+        sum(piece.volume for piece in flat), rel=1e-6
+    )
+    for piece in flat:
+        assert told[piece.name][2] == pytest.approx(piece.volume, rel=1e-6)
+        assert told[piece.name][3] == pytest.approx(piece.centre, abs=1e-3)
+    groups = {leaf.path[1] for leaf in found}
+    assert {"hull", "decks", "members", "panels", "lids", "fixtures"} <= groups
+    coloured = {leaf.name: leaf.colour for leaf in found}
+    for item in items(boat):
+        assert coloured[item.name] == pytest.approx(tuple(item.colour.rgb), abs=1e-3)
+    marks = {leaf.name: leaf.part for leaf in found}
+    assert {name: marks[name] for name in boat.marks} == boat.marks
+
+
+def test_text_in_any_order_of_colours_is_made_one() -> None:
+    head = "#1 = NEXT_ASSEMBLY_USAGE_OCCURRENCE('{}','it''s #9, a;\n  name','',#5,\n  #7,$);\n"
+    paint = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION('',(#{}),#{});\n"
+    style = "#{} = STYLED_ITEM('color',(#{}),#{});\n"
+    red = "#{} = COLOUR_RGB('',1.,0.,0.);\n"
+    first = f"{head.format(1)}#10 = {paint.format(11, 3)}{style.format(11, 12, 2)}{red.format(12)}"
+    first += f"#13 = {paint.format(14, 6)}{style.format(14, 12, 4)}ENDSEC;\n"
+    second = f"{head.format(44)}#10 = {paint.format(11, 6)}{style.format(11, 12, 4)}{red.format(12)}"
+    second += f"#13 = {paint.format(14, 3)}{style.format(14, 12, 2)}ENDSEC;\n"
+    assert steady(first) == steady(second)
+    assert "#11 = STYLED_ITEM('color',(#12),#2)" in steady(second)
+    assert "'it''s #9, a;\n  name'" in steady(second)

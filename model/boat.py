@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Protocol
 
 from model.boatfile.numbers import Numbers
 from model.boatfile.reader import check_boat_file
@@ -14,6 +15,7 @@ from model.hull import Hull
 from model.hull_read import read_hull
 from model.layout.context import Context
 from model.layout.records import Layout
+from model.layout.records import Path as KeyPath
 from model.layout.resolve import resolve_layout
 from model.marks import assign_marks
 from model.member import Member
@@ -33,6 +35,18 @@ __all__ = ["Boat", "Fixture", "Joint", "build_boat", "load_boat"]
 
 Tell = Callable[[str], None]
 Previous = Mapping[str, tuple[str, str]]
+
+
+class _Told(Protocol):
+    """What the file tells of."""
+
+    @property
+    def name(self) -> str:
+        """Its name in the boat."""
+
+    @property
+    def path(self) -> KeyPath:
+        """Keys that lead to it in the file."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -185,7 +199,7 @@ def _nearest_place(name: str, places: Mapping[str, Place]) -> Place | None:
 
 
 def _places(layout: Layout, document: Document) -> dict[str, Place]:
-    things = (
+    things: tuple[_Told, ...] = (
         *layout.decks.values(),
         *(o for d in layout.decks.values() for o in d.openings),
         *layout.lockers.values(),

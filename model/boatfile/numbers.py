@@ -16,6 +16,7 @@ from model.boatfile.schema import AngleEntry, BoatFile, DimensionEntry, RunEntry
 from model.geometry import Array
 from parts.expressions import ExpressionError, evaluate, resolve
 from parts.faults import FaultList
+from parts.lengths import UNITS
 from parts.yamlfile import Document
 
 Key = str | int
@@ -34,7 +35,7 @@ class Numbers:
     def __init__(self, document: Document, entry: BoatFile, faults: FaultList) -> None:
         """Resolves the named dimensions and angles of `entry`; faults go into `faults`."""
         self.document = document
-        self.units = entry.units
+        self.units: str = entry.units
         self.faults = faults
         self.dimensions: dict[str, float] = {}
         self.angles = {name: self._named_angle(name, value) for name, value in entry.angles.items()}
@@ -46,8 +47,8 @@ class Numbers:
 
     def length(self, value: Text, *path: Key) -> float:
         """A length in mm; nan where it could not be read."""
-        if isinstance(value, (int, float)) and not isinstance(value, bool):
-            return float(value) * _SCALE[self.units]
+        if isinstance(value, (int, float)):
+            return float(value) * UNITS[self.units]
         try:
             return evaluate(value, self.dimensions, self.units)
         except ExpressionError as error:
@@ -78,7 +79,7 @@ class Numbers:
 
     def angle(self, value: Text, *path: Key) -> float:
         """An angle in rad from degrees, `45 deg`, or an expression over the file's `angles`."""
-        if isinstance(value, (int, float)) and not isinstance(value, bool):
+        if isinstance(value, (int, float)):
             return math.radians(value)
         names = {name: math.degrees(angle) for name, angle in self.angles.items()}
         try:
@@ -163,4 +164,3 @@ class Numbers:
 
 
 _DEGREES = re.compile(r"(?<=[\d.])\s*deg\b")
-_SCALE = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}

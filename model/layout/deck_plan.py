@@ -15,6 +15,7 @@ from model.layout.edges import OPPOSITE_HAND, OUTLINE, SIDES, Edge, area_within
 from model.layout.hull_area import hull_area
 from model.layout.opening_plan import DeckShape, resolve_openings
 from model.layout.records import AddedBar, DeckPlan, FrameRules, RiserPlan
+from model.survey import SIDES as HULL_SIDES
 from parts.lengths import format_length
 from parts.section import Section
 from parts.sheet import Sheet
@@ -137,7 +138,8 @@ class _DeckResolver:
             worst = int(np.argmax(z - top))
             self.ctx.fault(
                 path,
-                f"the deck stands {self._text(z[worst] - top[worst])} above the gunwale at {self._text(x[worst])} forward",
+                f"the deck stands {self._text(z[worst] - top[worst])} above the gunwale "
+                f"{self._text(x[worst])} forward of the transom",
                 f"keep its height at or below {self._text(height - (z[worst] - top[worst]))}",
             )
             return False
@@ -145,7 +147,7 @@ class _DeckResolver:
             worst = int(np.argmin(bottom - z))
             self.ctx.fault(
                 path,
-                f"the deck lies below the bottom of the boat by {self._text(bottom[worst] - z[worst])} or more",
+                f"the deck lies {self._text(bottom[worst] - z[worst])} or more below the bottom of the boat",
                 f"raise it above {self._text(height + bottom[worst] - z[worst])}",
             )
             return False
@@ -154,7 +156,7 @@ class _DeckResolver:
     def _heights(self, x: Array) -> tuple[Array, Array]:
         """Height of the lower gunwale and of the keel at stations."""
         hull = self.ctx.hull
-        gunwales = [hull.line(hull.lines[-1], x, side)[:, 2] for side in ("port", "starboard")]  # type: ignore[arg-type]
+        gunwales = [hull.line(hull.lines[-1], x, side)[:, 2] for side in HULL_SIDES]
         return np.minimum(*gunwales), hull.line(hull.lines[0], x)[:, 2]
 
     def _stretch(self, edges: dict[str, Edge]) -> tuple[float, float]:

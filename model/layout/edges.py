@@ -10,7 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 
+from model.flat_arcs import polygons_of
 from model.geometry import Array
 
 FAR = 1e5
@@ -111,17 +113,19 @@ class Edge:
 _INWARD = {"aft": (0, 1.0), "forward": (0, -1.0), "port": (1, -1.0), "starboard": (1, 1.0)}
 
 
-def area_within(hull: Polygon, edges: dict[str, Edge]) -> Polygon:
+def largest(shape: BaseGeometry) -> Polygon:
+    """The largest polygon of a shape; an empty one where it has none."""
+    return max(polygons_of(shape), key=lambda piece: float(piece.area), default=Polygon())
+
+
+def area_within(hull: BaseGeometry, edges: dict[str, Edge]) -> Polygon:
     """What lies inside the hull polygon and on the inner side of every edge; may be empty.
 
     Where the edges leave several pieces the largest is taken: slivers come of an edge that grazes the hull.
     """
-    found = hull
+    found: BaseGeometry = hull
     for edge in edges.values():
         inner = edge.inner_area()
         if inner is not None:
             found = found.intersection(inner)
-    if found.geom_type in ("MultiPolygon", "GeometryCollection"):
-        pieces = [g for g in found.geoms if g.geom_type == "Polygon"]
-        found = max(pieces, key=lambda piece: piece.area) if pieces else Polygon()
-    return found if isinstance(found, Polygon) else Polygon()
+    return largest(found)

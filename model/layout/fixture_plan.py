@@ -18,7 +18,7 @@ from parts.fittings import Fitting
 
 def resolve_fixtures(ctx: Context, surfaces: Surfaces) -> tuple[FixturePlan, ...]:
     """The fixtures of the file, both sides and repeats written out; faults are noted in the context."""
-    found = []
+    found: list[FixturePlan] = []
     for key, entry in ctx.entry.fixtures.items():
         path: tuple[Key, ...] = ("fixtures", key)
         part = _part(ctx, entry.part, (*path, "part"))
@@ -31,7 +31,7 @@ def resolve_fixtures(ctx: Context, surfaces: Surfaces) -> tuple[FixturePlan, ...
         step = ctx.numbers.positive(entry.every.step, *path, "every", "step") if entry.every else 0.0
         for k in range(count):
             for hand, mirrored in hands(entry.both_sides, float(at[1])):
-                place = (at + [k * step, 0.0]) * [1.0, -1.0 if mirrored else 1.0]
+                place = (at + np.array([k * step, 0.0])) * [1.0, -1.0 if mirrored else 1.0]
                 frame = _stand(ctx, surfaces, entry, part, hand, place, (*path, "on"))
                 if frame is None:
                     return tuple(found)

@@ -29,7 +29,7 @@ def resolve_seat_boxes(ctx: Context, surfaces: Surfaces) -> dict[str, DeckPlan]:
         for k in range(count):
             for hand, mirrored in hands(entry.both_sides, float(centre[1])):
                 name = f"seat.{with_hand(f'{key}.{k + 1}' if count > 1 else key, hand)}"
-                middle = (centre + [k * step, 0.0]) * [1.0, -1.0 if mirrored else 1.0]
+                middle = (centre + np.array([k * step, 0.0])) * [1.0, -1.0 if mirrored else 1.0]
                 box = _seat_box(ctx, surfaces, entry, name, key, hand, middle, path)
                 if box is not None:
                     found[name] = box

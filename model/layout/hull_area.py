@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from shapely import Polygon
 
 from model.geometry import Array, Frame
 from model.hull import Hull
+from model.layout.edges import largest
+from model.survey import Side
 
 LEAST_SLOPE = 0.12
-"""Where the skin lies flatter than this in the plane (sine of seven degrees) a gap is not measured along it."""
+"""Sine of seven degrees; where the skin lies flatter in the plane a gap is not measured along it."""
 
 ON_END = 0.5
 """Outline nearer than this to the transom's or bow's plane, mm, lies on it."""
@@ -19,7 +22,7 @@ SHARP = np.cos(np.radians(3.0))
 
 
 def hull_area(hull: Hull, frame: Frame, drop: float = 0.0, gap: float = 0.0) -> Polygon:
-    """The inside of the hull in the plane `drop` below `frame`, held `gap` off the skin, in plane coordinates.
+    """The inside of the hull in the plane `drop` below `frame`, held `gap` off the skin; in its coordinates.
 
     The gap is measured square to the skin, so where the side flares the outline stands further in than
     the gap itself. Empty where the plane misses the boat.
@@ -33,15 +36,19 @@ def hull_area(hull: Hull, frame: Frame, drop: float = 0.0, gap: float = 0.0) -> 
     if gap <= 0 or area.is_empty:
         return area
     inset = _inset(flat, gap / np.maximum(_slopes(hull, plane, outline), LEAST_SLOPE))
-    return _largest(_sound(Polygon(inset)).intersection(area))
+    return largest(_sound(Polygon(inset)).intersection(area))
 
 
 def _slopes(hull: Hull, plane: Frame, outline: Array) -> Array:
-    """How steeply the skin stands on the plane along each side of the outline: 1 upright on it, 0 flat in it."""
+    """How steeply the skin stands on the plane along each side of the outline: 1 upright, 0 flat in it."""
     middle = (outline + np.roll(outline, -1, axis=0)) / 2
     normal = np.zeros_like(middle)
-    for side, on in (("port", middle[:, 1] >= 0), ("starboard", middle[:, 1] < 0)):
-        normal[on] = hull.normal(middle[on, 0], middle[on, 2], side)  # type: ignore[arg-type]
+    sides: tuple[tuple[Side, npt.NDArray[np.bool_]], ...] = (
+        ("port", middle[:, 1] >= 0),
+        ("starboard", middle[:, 1] < 0),
+    )
+    for side, on in sides:
+        normal[on] = hull.normal(middle[on, 0], middle[on, 2], side)
     for end in hull.ends:
         normal[np.abs(end.height(middle)) < ON_END] = end.normal
     normal = np.nan_to_num(normal)
@@ -72,9 +79,4 @@ def _inset(ring: Array, distance: Array) -> Array:
 
 def _sound(area: Polygon) -> Polygon:
     """The area itself, or its largest sound part where its outline crosses itself."""
-    return area if area.is_valid else _largest(shapely.make_valid(area))
-
-
-def _largest(shape: shapely.geometry.base.BaseGeometry) -> Polygon:
-    parts = [g for g in getattr(shape, "geoms", [shape]) if isinstance(g, Polygon)]
-    return max(parts, key=lambda g: g.area) if parts else Polygon()
+    return area if area.is_valid else largest(shapely.make_valid(area))

@@ -8,13 +8,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from shapely import Polygon, affinity
+from shapely import Polygon, affinity, box
 
 from model.boatfile.numbers import Key
 from model.boatfile.schema import CustomLidEntry, OpeningEntry
 from model.geometry import Array
 from model.layout.context import Context, hands, with_hand
-from model.layout.edges import OPPOSITE_HAND, Edge
+from model.layout.edges import OPPOSITE_HAND, Edge, largest
 from model.layout.records import LidPlan, Opening
 from parts.fittings import Lid
 from parts.lengths import format_length
@@ -84,7 +84,7 @@ def _copies(
 
 
 def _placed(loop: Loop, mirrored: bool, offset: float) -> Loop:
-    points, bulges = loop.points + [offset, 0.0], loop.bulges
+    points, bulges = loop.points + np.array([offset, 0.0]), loop.bulges
     if mirrored:
         points, bulges = (points * [1.0, -1.0])[::-1], np.roll(bulges[::-1], -1)
     return Loop(points, bulges)
@@ -111,8 +111,8 @@ def _opening(
         )
         return None
     setback = ctx.numbers.not_negative(entry.setback, *where, "setback")
-    clear = polygon.envelope if _is_rectangle(outline) else Polygon(_corners(outline))
-    clear = clear.buffer(setback, join_style="mitre") if setback > 0 else clear
+    clear = box(*outline.bounds) if _is_rectangle(outline) else Polygon(_corners(outline))
+    clear = largest(clear.buffer(setback, join_style="mitre")) if setback > 0 else clear
     lid = _lid(ctx, entry, outline, hinge, where)
     return Opening(f"{deck.name}/{name}", base, hand, deck.name, outline, polygon, clear, lid, where)
 
@@ -169,7 +169,7 @@ def _lid(
             f"lid {lid.name} wants a cut-out of {want} (fore and aft x athwart); this opening is {have}",
             "leave the opening's size to the lid, or order a custom lid",
         )
-    centre = (np.array([u0, v0]) + [u1, v1]) / 2
+    centre = np.array([u0 + u1, v0 + v1]) / 2
     outline = lid.cover.moved(float(centre[0]), float(centre[1]))
     return LidPlan(
         lid, None, outline, lid.above, -lid.depth, lid.clearance, lid.flange, hinge, opens, lid.mass

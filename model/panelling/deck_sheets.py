@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from model.findings import Finding
@@ -27,7 +28,7 @@ def deck_sheets(deck: DeckPlan, bars: list[Bar], seam_gap: float) -> tuple[list[
 
     Where no member could carry a seam the sheet is left whole and a finding says where one is missing.
     """
-    whole = deck.area
+    whole: BaseGeometry = deck.area
     for opening in deck.openings:
         whole = whole.difference(opening.polygon)
     lines = [LineString([bar.p, bar.q]) for bar in bars if bar.role in SEAM_MEMBERS]
@@ -49,7 +50,7 @@ def deck_sheets(deck: DeckPlan, bars: list[Bar], seam_gap: float) -> tuple[list[
     ], findings
 
 
-def _parted_by_hand(whole: Polygon, deck: DeckPlan, seam_gap: float) -> list[Polygon]:
+def _parted_by_hand(whole: BaseGeometry, deck: DeckPlan, seam_gap: float) -> list[Polygon]:
     """The deck parted where the file asks for seams."""
     u0, v0, u1, v1 = whole.bounds
     cuts = []
@@ -83,7 +84,7 @@ def _runs(deck: DeckPlan, riser: RiserPlan) -> list[Line]:
     cuts = corner_cuts(ring, True, riser.sheet.thickness, metal_left=True)
     plan = ring * [float(deck.frame.x[0]), 1.0]
     count = len(ring)
-    lines = []
+    lines: list[Line] = []
     for i in range(count):
         if not own[i]:
             continue

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from model.geometry import UP, Array, Frame
 from model.hull import Hull
+from model.layout.edges import largest
 from model.layout.hull_area import hull_area
 from model.panel import Panel, panel_from_polygon
 from parts.sheet import Sheet
@@ -37,7 +39,7 @@ class Line:
         return float(np.hypot(*(self.end - self.start)))
 
     def frame(self) -> Frame:
-        """The frame of its face: y up, z out of the face, the origin at height 0 under its left end as seen."""
+        """The frame of its face: y up, z out of the face; origin at height 0 under its left end as seen."""
         d = np.append((self.end - self.start) / self.length, 0.0)
         if self.out == "right":
             return Frame(np.append(self.start, 0.0), d, UP, np.cross(d, UP))
@@ -84,7 +86,7 @@ def upright_panel(
     at_start, at_end = top if line.out == "right" else top[::-1]
     slope = (at_end - at_start) / line.length
     floor = -1e4 if bottom is None else bottom
-    shape = Polygon(
+    shape: BaseGeometry = Polygon(
         [(low, floor), (high, floor), (high, at_start + slope * high), (low, at_start + slope * low)]
     )
     if not shape.is_valid or high - low < LEAST:
@@ -92,10 +94,9 @@ def upright_panel(
     if hull is not None:
         # cut at the middle of the metal, and held off by half of it more, so that both faces keep the gap
         shape = shape.intersection(hull_area(hull, frame, sheet.thickness / 2, gap + sheet.thickness / 2))
-    parts = [g for g in getattr(shape, "geoms", [shape]) if isinstance(g, Polygon) and not g.is_empty]
-    if not parts:
+    best = largest(shape)
+    if best.is_empty:
         return None
-    best = max(parts, key=lambda g: g.area)
     _, y0, _, y1 = best.bounds
     if y1 - y0 < LEAST or best.area < LEAST * LEAST:
         return None

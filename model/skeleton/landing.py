@@ -138,8 +138,10 @@ def _below(lower: DeckPlan, deck: DeckPlan) -> bool:
 def _barred(layout: Layout, deck: DeckPlan) -> list[Polygon]:
     """Plan areas in which no post of the deck may stand."""
     found = [*deck.rules.no_posts]
-    for locker in layout.lockers.values():
-        found.append(locker.area.buffer(locker.sheet.thickness + BESIDE, join_style="mitre"))
+    found += [
+        locker.area.buffer(locker.sheet.thickness + BESIDE, join_style="mitre")
+        for locker in layout.lockers.values()
+    ]
     for bulkhead in layout.bulkheads:
         line = LineString([bulkhead.start, bulkhead.end])
         found.append(line.buffer(bulkhead.sheet.thickness + BESIDE, cap_style="flat"))
@@ -147,9 +149,11 @@ def _barred(layout: Layout, deck: DeckPlan) -> list[Polygon]:
         x, y = console.frame.origin[:2]
         half = float(np.ptp(console.profile[:, 0])) / 2
         found.append(box(x - half, y - console.width / 2, x + half, y + console.width / 2).buffer(BESIDE))
-    for seat in layout.decks.values():
-        if seat.name.startswith("seat.") and seat.name != deck.name:
-            found.append(seat.plan_area().buffer(BESIDE))
+    found += [
+        seat.plan_area().buffer(BESIDE)
+        for seat in layout.decks.values()
+        if seat.name.startswith("seat.") and seat.name != deck.name
+    ]
     for fixture in layout.fixtures:
         x, y, z = fixture.frame.origin
         if z < deck.height_at(float(x)) - 1.0:

@@ -6,6 +6,7 @@ and a cut line at each end. Bars become members only when every one has its plac
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -14,7 +15,7 @@ from model.geometry import Array
 from parts.section import Section
 
 GRAZE = 0.05
-"""A bar's outermost probing lines lie this far inside its faces, mm, so that flush neighbours do not stop it."""
+"""A bar's outermost probing lines lie this far inside its faces, mm: flush neighbours do not stop it."""
 
 SAME_LINE = 1e-4
 """Faces closer than this, mm, are one face."""
@@ -81,7 +82,7 @@ class Bar:
     @property
     def lies_flat(self) -> bool:
         """Whether it was turned on its side."""
-        return abs(np.sin(self.roll)) > 0.5
+        return abs(math.sin(self.roll)) > 0.5
 
     @property
     def direction(self) -> Array:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -38,7 +39,7 @@ class _Stand:
 
 @dataclass(frozen=True, eq=False)
 class Post:
-    """A post whose foot lies in the plane it lands on; `top` is where its axis meets the bar above, `under`."""
+    """A post whose foot lies in the plane it lands on; its axis meets the bar above, `under`, in `top`."""
 
     member: Member
     landing: Landing
@@ -92,7 +93,7 @@ class PostRule:
         return max(self.section.height, self.section.width) / 2 + 1.0
 
     def _corner_ends(self, bar: Bar) -> tuple[bool, bool]:
-        """At which ends the bar must have a post of its own: where two free edges meet, once for each corner."""
+        """At which ends the bar must have a post: where two free edges meet, once for each corner."""
         if bar.role != "rim":
             return (False, False)
         names = list(self.frame.bars)
@@ -107,7 +108,7 @@ class PostRule:
     def _corner_posts(
         self, bar: Bar, free: Array, start: float, stop: float, fixed: tuple[bool, bool]
     ) -> list[float]:
-        chosen = []
+        chosen: list[float] = []
         for wanted, near, far in ((fixed[0], start, 1.0), (fixed[1], stop, -1.0)):
             if not wanted:
                 continue
@@ -131,7 +132,7 @@ class PostRule:
         span = self.deck.rules.post_span
         found = list(chosen)
         marks = [start, *sorted(chosen), stop]
-        for a, b in zip(marks, marks[1:], strict=False):
+        for a, b in pairwise(marks):
             at = a
             while b - at > span + 1e-6:
                 parts = math.ceil((b - at) / span - 1e-9)

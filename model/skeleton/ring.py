@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from shapely import Point, Polygon
@@ -22,7 +23,10 @@ LEAST_RUN = 3.0
 """Runs shorter than this, mm, come of edges that graze the hull and are left out."""
 
 ACUTE = math.radians(58)
-"""Inside corners sharper than this are teed: a mitre would pass 61 degrees, beyond most saws (common practice)."""
+"""Inside corners sharper than this are teed: their mitre passes 61 degrees, past most saws.
+
+(Common practice.)
+"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -147,7 +151,7 @@ def edge_labels(ring: Array, edges: dict[str, Edge]) -> list[str]:
 
 
 def _stretches(ring: Array, labels: list[str]) -> list[tuple[int, int]]:
-    """Index ranges (start, end vertex) of the ring that belong together: one edge run, or one smooth hull side."""
+    """Ranges (start, end vertex) of the ring that belong together: one edge run, or one smooth hull side."""
     count = len(ring)
     steps = np.roll(ring, -1, axis=0) - ring
     steps /= np.hypot(steps[:, 0], steps[:, 1])[:, None]
@@ -176,7 +180,7 @@ def _ledger_runs(points: Array, label: str, gap: float) -> list[Run]:
         else:
             low = middle
     runs = []
-    for a, b in zip(stops, stops[1:], strict=False):
+    for a, b in pairwise(stops):
         step = points[b] - points[a]
         direction = step / np.hypot(*step)
         inward = float(cross(direction, points[a : b + 1] - points[a]).max(initial=0.0))

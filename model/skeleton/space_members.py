@@ -65,12 +65,18 @@ def _trimmed(
     plane = _facing(other, point, way)
     travel = -float(plane.height(point)) / float(plane.normal @ way)
     foot = point + travel * way
-    trimmed = replace(member, **{"a" if end == "A" else "b": foot, "end_a" if end == "A" else "end_b": plane})
-    return trimmed, Joint("tee", member.name, end, other.name, foot, 0.0, 0.0), None
+    return _ended(member, end, foot, plane), Joint("tee", member.name, end, other.name, foot, 0.0, 0.0), None
+
+
+def _ended(member: Member, end: str, point: Array, plane: Plane) -> Member:
+    """The member with one end at an axis point, cut by a plane."""
+    if end == "A":
+        return replace(member, a=point, end_a=plane)
+    return replace(member, b=point, end_b=plane)
 
 
 def _facing(other: Member, point: Array, way: Array) -> Plane:
-    """The side face of `other` that an end coming along `way` meets first squarely; its normal along `way`."""
+    """The side face of `other` that an end coming along `way` meets most squarely; its normal along `way`."""
     frame, section = other.frame, other.section
     faces = [
         (sign * axis, half)
@@ -112,8 +118,7 @@ def _to_hull(
     posed = replace(flipped, end_a=Plane.through(foot, normal))
     plane, least, widest = lift_off_skin(hull, [posed], fit_gap)[0]
     at = foot + way * (-float(plane.height(foot)) / float(plane.normal @ way))
-    trimmed = replace(member, **{"a" if end == "A" else "b": at, "end_a" if end == "A" else "end_b": plane})
-    return trimmed, Joint("hull", member.name, end, "hull", at, least, widest), None
+    return _ended(member, end, at, plane), Joint("hull", member.name, end, "hull", at, least, widest), None
 
 
 def _turned_about(member: Member) -> Member:

@@ -409,19 +409,17 @@ class _Framer:
         for bar in self.found.bars.values():
             corners = _swap_bar(bar, self.athwart).corners()
             if corners[:, 0].min() < s + h and corners[:, 0].max() > s - h:
-                if bar.role in ("rim", "ledger") and not self._is_hole_rim(bar):
+                if bar.role in ("rim", "ledger"):
                     continue
                 free = _less(free, [_band_extent(corners, s - h, s + h)])
         return [(lo, hi) for lo, hi in free if hi - lo >= LEAST_PIECE]
-
-    def _is_hole_rim(self, bar: Bar) -> bool:
-        return bar.name.count("/") > 1
 
     def _pieces(self, s: float) -> list[tuple[Cut, Cut, float]]:
         """The cuts of each piece of a beam on this line, with a point of it.
 
         A piece with no member at one end (an opening that a rim frames) is not made, nor a stub across a
-        strip of sheet so narrow that the members on its two sides carry it.
+        strip of sheet so narrow that the members on its two sides carry it; but short pieces that tie the
+        ring round an odd opening to the deck's frame are.
         """
         found = []
         for lo, hi in self._free_stretches(s):
@@ -432,9 +430,15 @@ class _Framer:
             at = np.array([s, seed])
             r0 = seed - low[0].along(at, np.array([0.0, -1.0]))
             r1 = seed + high[0].along(at, np.array([0.0, 1.0]))
-            if r0 > lo - self.width and r1 < hi + self.width and r1 - r0 > self._stub(s):
+            holds_hole = any(self._is_hole_frame(cut.meets) for cut in (low[0], high[0]))
+            least = LEAST_PIECE if holds_hole else self._stub(s)
+            if r0 > lo - self.width and r1 < hi + self.width and r1 - r0 > least:
                 found.append((low[0], high[0], seed))
         return found
+
+    def _is_hole_frame(self, name: str | None) -> bool:
+        bar = self.found.bars.get(name or "")
+        return bar is not None and bar.role == "frame"
 
     def _stub(self, s: float) -> float:
         """Pieces this short are left out, save on a seam the file asks for."""

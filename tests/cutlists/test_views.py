@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Iterable
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,7 +13,9 @@ import shapely
 from PIL import Image
 from trimesh.triangles import points_to_barycentric
 
-from cutlists.scene import COLOURS, DECK, FIXTURE, FRAME, HULL, Colour, Scene, ScenePiece
+from cutlists.hull_lines import hull_lines
+from cutlists.pictures import picture_files
+from cutlists.scene import COLOURS, DECK, FIXTURE, FRAME, HULL, Colour, Scene, ScenePiece, scene_of
 from cutlists.sharp_corners import sharp_loop
 from cutlists.view_camera import PLAN, PROFILE, QUARTER, VIEWS, Camera, View
 from cutlists.view_lines import Edges, chains, feature_edges, visible_spans
@@ -21,6 +24,7 @@ from cutlists.view_png import png_bytes
 from cutlists.view_render import pixel_places
 from cutlists.view_shapes import Shapes
 from cutlists.view_svg import svg_text
+from model.boat import Boat, load_boat
 from model.geometry import Frame
 from model.prism import Prism
 from parts.outline import Loop
@@ -248,3 +252,38 @@ def test_neighbouring_groups_differ_in_grey() -> None:
 def test_an_empty_scene_is_refused() -> None:
     with pytest.raises(ValueError, match="points"):
         picture(Scene("Nothing", ()), PLAN, "Nothing")
+
+
+@pytest.fixture(scope="module")
+def boat() -> Boat:
+    return load_boat(Path(__file__).parents[2] / "configs" / "lake16.yaml")
+
+
+def test_the_hulls_lines_lie_on_its_skin_inside_its_ends(boat: Boat) -> None:
+    lines = list(hull_lines(boat.hull))
+    names = [line.name for line in lines]
+    assert len(set(names)) == len(names)
+    assert {"keel", "chine.port", "chine.starboard", "gunwale.port", "transom"} <= set(names)
+    for line in lines:
+        for end in boat.hull.ends:
+            assert end.height(line.points).max() < 1e-6
+        if line.name not in ("transom", "bow"):
+            # Between the points that lines are drawn through the skin may bow by a little.
+            assert np.abs(boat.hull.gap(line.points)).max() < 0.5
+
+
+def test_the_set_of_pictures(boat: Boat) -> None:
+    files = dict(picture_files(scene_of(boat), boat, width=400))
+    parts, kinds = ("frame", "finished"), ("svg", "png")
+    assert set(files) == {f"{part}-{view.name}.{kind}" for part in parts for view in VIEWS for kind in kinds}
+    for name, data in files.items():
+        if name.endswith(".png"):
+            assert np.asarray(Image.open(io.BytesIO(data))).std() > 5
+    groups = ElementTree.fromstring(files["frame-plan.svg"]).iter(f"{SVG}g")
+    drawn = {group.attrib["data-name"] for group in groups if "data-name" in group.attrib}
+    members = {member.name for member in boat.members}
+    tops = {name for name in members if "ledger" in name or "rim" in name}
+    # Nothing but the frame and the hull, and of the frame all that lies on top of it.
+    assert drawn <= members | {line.name for line in hull_lines(boat.hull)}
+    assert len(tops & drawn) > 0.9 * len(tops)
+    assert "deck.front" not in drawn

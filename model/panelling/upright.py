@@ -19,6 +19,10 @@ LEAST = 5.0
 """Panels with less than this between their edges, mm, are not made."""
 
 
+WELL_INSIDE = 8.0
+"""A foot this many gaps over the skin is clear of it at any slope the gap is measured along."""
+
+
 @dataclass(frozen=True, eq=False)
 class Line:
     """A straight stretch in plan, `(2,)` each, mm; `out` says on which hand of it its face looks.
@@ -91,7 +95,7 @@ def upright_panel(
     )
     if not shape.is_valid or high - low < LEAST:
         return None
-    if hull is not None:
+    if hull is not None and not _well_inside(hull, line, bottom, gap + sheet.thickness):
         # cut at the middle of the metal, and held off by half of it more, so that both faces keep the gap
         shape = shape.intersection(hull_area(hull, frame, sheet.thickness / 2, gap + sheet.thickness / 2))
     best = largest(shape)
@@ -101,3 +105,12 @@ def upright_panel(
     if y1 - y0 < LEAST or best.area < LEAST * LEAST:
         return None
     return panel_from_polygon(line.name, frame, best, sheet, role)
+
+
+def _well_inside(hull: Hull, line: Line, bottom: float | None, gap: float) -> bool:
+    """Whether the foot of a panel stands so high over the skin all along that no cut is needed."""
+    if bottom is None:
+        return False
+    along = line.start + np.linspace(0.0, 1.0, 17)[:, None] * (line.end - line.start)
+    skin = hull.bottom(along[:, 0], along[:, 1])
+    return bool(np.all(bottom - skin > WELL_INSIDE * gap))  # nan, outside the hull, is never above

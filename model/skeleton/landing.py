@@ -20,6 +20,12 @@ OFF_SHEET = 1.0
 """Clear space, mm, between a post and the edge of a lower deck it passes."""
 
 
+CLOSE = 0.01
+"""A foot within this of its gap, mm, is not moved again."""
+
+MOST_LIFTS = 8
+
+
 @dataclass(frozen=True, eq=False)
 class Landing:
     """What a post ends on: kind of joint, its name, and the plane of its foot (normal out of the post)."""
@@ -93,18 +99,16 @@ def lift_off_skin(hull: Hull, posts: list[Member], gap: float) -> list[tuple[Pla
     """
     if not posts:
         return []
-    planes = [post.end_a for post in posts]
     outlines = [_outline_points(post) for post in posts]
-    counts = [len(o) for o in outlines]
-    stops = np.cumsum(counts)[:-1]
-    for _ in range(4):
+    stops = np.cumsum([len(o) for o in outlines])[:-1]
+    planes = [post.end_a for post in posts]
+    for _ in range(MOST_LIFTS):
         points = [_on_plane(post, plane, o) for post, plane, o in zip(posts, planes, outlines, strict=True)]
         gaps = np.split(hull.gap(np.vstack(points)), stops)
-        planes = [plane.moved(float(g.min()) - gap) for plane, g in zip(planes, gaps, strict=True)]
-        if all(abs(float(g.min()) - gap) < 1e-3 for g in gaps):
+        short = [float(g.min()) - gap for g in gaps]
+        if max(map(abs, short)) < CLOSE:
             break
-    points = [_on_plane(post, plane, o) for post, plane, o in zip(posts, planes, outlines, strict=True)]
-    gaps = np.split(hull.gap(np.vstack(points)), stops)
+        planes = [plane.moved(by) for plane, by in zip(planes, short, strict=True)]
     return [(plane, float(g.min()), float(g.max())) for plane, g in zip(planes, gaps, strict=True)]
 
 

@@ -15,6 +15,7 @@ import click
 from parts.faults import BadInput, one_line
 
 if TYPE_CHECKING:
+    from cutlists.shop_file import Shop
     from model.boat import Boat
 
 FINE, FINDINGS, BAD_INPUT, OWN_FAULT, STOPPED = 0, 1, 2, 70, 130
@@ -67,15 +68,18 @@ def build(boat: Path, out: Path | None, table: bool) -> int:
     target = out or Path("out") / boat.stem
     check_target(target)
     with Progress() as progress:
-        progress("reading the boat")
+        progress("starting")
+        from app.earlier import earlier_marks
+        from cutlists.shop_file import shop_beside
         from cutlists.write_all import write_build
         from model.boat import load_boat
 
-        made = load_boat(boat, progress)
+        shop, earlier = shop_beside(boat), earlier_marks(target)
+        made = load_boat(boat, progress, earlier)
         with fresh_build(target) as folder:
-            write_build(made, folder, progress)
+            write_build(made, folder, progress, shop, earlier)
     if table:
-        _print_saw_list(made)
+        _print_saw_list(made, shop)
     code = _print_findings(made)
     click.echo(f"built: {target}{os.sep}")
     return code
@@ -91,9 +95,11 @@ def check(boat: Path) -> int:
     from app.progress import Progress
 
     with Progress() as progress:
-        progress("reading the boat")
+        progress("starting")
+        from cutlists.shop_file import shop_beside
         from model.boat import load_boat
 
+        shop_beside(boat)
         made = load_boat(boat, progress)
     return _print_findings(made)
 
@@ -113,13 +119,16 @@ def doctor(quiet: bool) -> int:
 @cli.command(
     short_help="Print the JSON Schema of a boat file.", epilog="Example: athwart schema > boat.schema.json"
 )
-def schema() -> int:
+@click.option("--shop", is_flag=True, help="That of a shop file instead.")
+def schema(shop: bool) -> int:
     """Print the JSON Schema of a boat file, with which an editor completes and marks it."""
     import json
 
-    from model.boatfile.schema import json_schema
-
-    click.echo(json.dumps(json_schema(), indent=2))
+    if shop:
+        from cutlists.shop_file import shop_schema as wanted
+    else:
+        from model.boatfile.schema import json_schema as wanted
+    click.echo(json.dumps(wanted(), indent=2))
     return FINE
 
 
@@ -133,11 +142,12 @@ def _print_findings(boat: Boat) -> int:
     return FINDINGS if boat.findings else FINE
 
 
-def _print_saw_list(boat: Boat) -> None:
+def _print_saw_list(boat: Boat, shop: Shop) -> None:
     from cutlists.saw_list import saw_list
-    from cutlists.saw_tables import terminal_table
+    from cutlists.saw_tables import print_saw_list
 
-    click.echo(terminal_table(saw_list(boat)))
+    print_saw_list(saw_list(boat.members, boat.marks, shop.saw))
+    click.echo()
 
 
 def run(arguments: list[str]) -> int:

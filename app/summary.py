@@ -18,15 +18,20 @@ def finding_lines(boat: Boat) -> Iterator[str]:
     """Each finding: its kind and pieces, what is wrong and what cures it, and its place in the file."""
     for finding in boat.findings:
         yield from textwrap.wrap(
-            _told(finding), WIDTH, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False
+            _told(finding, boat),
+            WIDTH,
+            subsequent_indent="    ",
+            break_long_words=False,
+            break_on_hyphens=False,
         )
 
 
-def _told(finding: Finding) -> str:
+def _told(finding: Finding, boat: Boat) -> str:
     names = ", ".join(finding.pieces[:MOST_NAMES])
     if len(finding.pieces) > MOST_NAMES:
         names += f" and {len(finding.pieces) - MOST_NAMES} more"
-    where = f" ({finding.place})" if finding.place else ""
+    place = boat.place(finding.pieces[0]) if finding.pieces else None
+    where = f" ({place})" if place else ""
     pieces = f" {names}" if names else ""
     cure = f"; {finding.cure}" if finding.cure else ""
     return f"{finding.kind}{pieces}: {finding.what}{cure}{where}"

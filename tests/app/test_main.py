@@ -32,7 +32,7 @@ HEAVY = (
 def workers(monkeypatch):
     """Puts workers of the test's own in place of the model and the exports."""
 
-    def put(load_boat, write_build=lambda boat, folder, progress: (folder / "saw").write_text("new")):
+    def put(load_boat, write_build=lambda boat, folder, *rest: (folder / "saw").write_text("new")):
         monkeypatch.setitem(sys.modules, "model.boat", SimpleNamespace(load_boat=load_boat))
         monkeypatch.setitem(sys.modules, "cutlists.write_all", SimpleNamespace(write_build=write_build))
 
@@ -42,7 +42,7 @@ def workers(monkeypatch):
 def boat(*findings):
     return SimpleNamespace(
         name="loon", title="Loon", members=[SimpleNamespace(mass=2.0)], panels=[1], strips=[], fixtures=[],
-        findings=list(findings),
+        findings=list(findings), place=lambda name: Place("loon.yaml", 12, "decks.front"),
     )  # fmt: skip
 
 
@@ -51,7 +51,6 @@ FINDING = SimpleNamespace(
     pieces=("post.3", "rod.1"),
     what="the post stands in the rod's way",
     cure="name it in no_posts",
-    place=Place("loon.yaml", 12, "decks.front"),
 )
 
 
@@ -83,7 +82,7 @@ def test_wrong_use_ends_with_2(arguments, capsys):
 
 
 def test_a_fine_boat_ends_with_0_and_is_written(workers, tmp_path, capsys):
-    workers(lambda path, progress: boat())
+    workers(lambda path, *rest: boat())
     assert main.run(["build", "loon.yaml", "-o", str(tmp_path / "out")]) == 0
     assert (tmp_path / "out" / "saw").read_text() == "new"
     said = capsys.readouterr()
@@ -96,13 +95,13 @@ def test_a_fine_boat_ends_with_0_and_is_written(workers, tmp_path, capsys):
 
 def test_the_folder_is_out_and_the_files_name_unless_given(workers, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    workers(lambda path, progress: boat())
+    workers(lambda path, *rest: boat())
     assert main.run(["build", "configs/loon.yaml"]) == 0
     assert (tmp_path / "out" / "loon" / "saw").exists()
 
 
 def test_findings_are_told_and_end_with_1(workers, tmp_path, capsys):
-    workers(lambda path, progress: boat(FINDING))
+    workers(lambda path, *rest: boat(FINDING))
     assert main.run(["build", "loon.yaml", "-o", str(tmp_path / "out")]) == 1
     assert main.run(["check", "loon.yaml"]) == 1
     out = capsys.readouterr().out
@@ -113,17 +112,17 @@ def test_findings_are_told_and_end_with_1(workers, tmp_path, capsys):
 
 def test_check_writes_nothing(workers, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    workers(lambda path, progress: boat(), write_build=None)
+    workers(lambda path, *rest: boat(), write_build=None)
     assert main.run(["check", "loon.yaml"]) == 0
     assert list(tmp_path.iterdir()) == []
 
 
 def test_bad_input_is_one_line_each_on_stderr_and_leaves_the_last_build(workers, tmp_path, capsys):
-    (workers)(lambda path, progress: boat())
+    (workers)(lambda path, *rest: boat())
     assert main.run(["build", "loon.yaml", "-o", str(tmp_path / "out")]) == 0
     capsys.readouterr()
 
-    def refuse(path, progress):
+    def refuse(path, *rest):
         raise BadInput([Fault(Place("loon.yaml", n, "a"), "wrong", "right") for n in (3, 9)])
 
     workers(refuse)
@@ -135,15 +134,15 @@ def test_bad_input_is_one_line_each_on_stderr_and_leaves_the_last_build(workers,
 
 
 def test_a_fault_of_our_own_is_a_line_too_and_leaves_the_last_build(workers, tmp_path, capsys):
-    workers(lambda path, progress: boat())
+    workers(lambda path, *rest: boat())
     main.run(["build", "loon.yaml", "-o", str(tmp_path / "out")])
     capsys.readouterr()
 
-    def fail(boat, folder, progress):
+    def fail(boat, folder, *rest):
         (folder / "saw").write_text("half")
         raise ZeroDivisionError("by zero")
 
-    workers(lambda path, progress: boat(), write_build=fail)
+    workers(lambda path, *rest: boat(), write_build=fail)
     assert main.run(["build", "loon.yaml", "-o", str(tmp_path / "out")]) == 70
     said = capsys.readouterr().err
     assert "ZeroDivisionError at test_main.py:" in said
@@ -157,10 +156,10 @@ def test_an_interrupt_and_a_full_disk_are_lines_too(workers, tmp_path, capsys):
         (OSError(28, "No space left on device", "saw"), 2, "saw: No space left on device"),
     ]:
 
-        def fail(boat, folder, progress, error=error):
+        def fail(boat, folder, *rest, error=error):
             raise error
 
-        workers(lambda path, progress: boat(), write_build=fail)
+        workers(lambda path, *rest: boat(), write_build=fail)
         assert main.run(["build", "loon.yaml", "-o", str(tmp_path / "out")]) == code
         assert said in capsys.readouterr().err
         assert list(tmp_path.iterdir()) == []
@@ -168,7 +167,7 @@ def test_an_interrupt_and_a_full_disk_are_lines_too(workers, tmp_path, capsys):
 
 def test_a_folder_of_the_users_is_refused_before_any_work(workers, tmp_path, capsys):
     (tmp_path / "boat.jpg").write_text("precious")
-    workers(lambda path, progress: pytest.fail("work was done"))
+    workers(lambda path, *rest: pytest.fail("work was done"))
     assert main.run(["build", "loon.yaml", "-o", str(tmp_path)]) == 2
     assert "boat.jpg, which no build wrote" in capsys.readouterr().err
 

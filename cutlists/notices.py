@@ -1,0 +1,78 @@
+"""What goes along with every build: cautions, findings, and which file is what."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from parts.lengths import format_length
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+    from model.fairness import Judged
+
+WIDTH = 96
+CAUTIONS = (
+    "This is not approved engineering. The codes where the boat is built and used come first: capacity, "
+    "stability, flotation, fuel, ventilation, lights. Have what carries people checked by someone licensed "
+    "to do so.",
+    "The model is as true as the survey. Read survey-check.csv from its top before anything is cut, and try "
+    "one piece of each mark in the boat before cutting the rest.",
+    "Welding softens aluminium beside the weld and pulls a frame out of line. Work to a qualified procedure, "
+    "and take fuel and batteries out first.",
+    "Weight high up or far out makes a boat tender. Weigh the boat and try her in shallow water before "
+    "relying on her.",
+    "Wiring, fuel lines and pumps have codes of their own; what is drawn here is only the room they take.",
+)
+FILES = (
+    ("saw-list.txt .csv .xlsx", "what to saw: by mark, lengths and the setting of each end"),
+    ("pieces/", "a drawing of each mark"),
+    ("sheet-list.csv .xlsx", "what to cut from sheet, by mark"),
+    ("sheets/", "outline of each mark, DXF to cut and SVG to look at"),
+    ("lids.csv", "lids to buy or make, with cut-outs"),
+    ("survey-check.csv", "each measured point against the fair curve through the others, worst first"),
+    ("boat.step .stl .glb", "the whole boat for other programs: solids, triangles, named pieces to look at"),
+    ("boat.json", "every piece with its numbers; read back by the next build, so that marks stay"),
+    ("pictures/", "plan, profile and quarter, of the frame and of the finished boat"),
+)
+
+
+def read_first(boat: Boat) -> str:
+    """The text of `READ-FIRST.txt`."""
+    lines = [boat.title, "=" * len(boat.title), "", "Cautions", ""]
+    for caution in CAUTIONS:
+        lines += textwrap.wrap(caution, WIDTH, initial_indent="- ", subsequent_indent="  ")
+    lines += ["", "Findings", ""]
+    for finding in boat.findings:
+        lines += textwrap.wrap(
+            f"{finding.kind}: {finding}", WIDTH, initial_indent="- ", subsequent_indent="  "
+        )
+    lines += [] if boat.findings else ["- none"]
+    lines += ["", "Files", ""]
+    lines += [f"{name:<26}{what}" for name, what in FILES]
+    return "\n".join(lines) + "\n"
+
+
+def survey_check(judged: Sequence[Judged], units: str) -> list[list[str | float]]:
+    """Rows of `survey-check.csv`, heading first: each measured point and the fair one, the worst first."""
+    rows: list[list[str | float]] = [
+        ["rank", "score", "off mm", "station", "side", "line", "half-breadth", "fair half-breadth", "height",
+         "fair height", "at"],
+    ]  # fmt: skip
+    for rank, found in enumerate(judged, 1):
+        point = found.point
+        rows.append([
+            rank,
+            round(found.score, 2),
+            round(found.off, 1),
+            format_length(point.station, units),
+            found.side,
+            found.line,
+            *(
+                format_length(value, units)
+                for value in (point.half_breadth, found.fair_half_breadth, point.height, found.fair_height)
+            ),
+            str(point.place) if point.place else "",
+        ])  # fmt: skip
+    return rows

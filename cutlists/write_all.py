@@ -1,0 +1,104 @@
+"""Writes everything the shop cuts from into one folder."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from cutlists.boat_json import boat_json
+from cutlists.lid_orders import lid_orders
+from cutlists.mesh_files import glb_bytes, stl_bytes
+from cutlists.notices import read_first, survey_check
+from cutlists.outline_dxf import write_outlines
+from cutlists.outline_svg import write_outline_pictures
+from cutlists.panel_list import panel_rows, write_panel_csv, write_panel_workbook
+from cutlists.pictures import picture_files
+from cutlists.piece_drawing import write_piece_drawings
+from cutlists.saw_list import SawList, saw_list
+from cutlists.saw_tables import saw_csv, saw_text, write_saw_xlsx
+from cutlists.scene import Scene, scene_of
+from cutlists.shop_file import Shop
+from cutlists.step_file import write_step
+from model.fairness import fairness
+from model.panel import Panel
+from model.strip import Strip
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+Tell = Callable[[str], None]
+Previous = Mapping[str, tuple[str, str]]
+
+
+def write_build(
+    boat: Boat,
+    folder: Path,
+    tell: Tell = lambda _: None,
+    shop: Shop | None = None,
+    previous: Previous | None = None,
+) -> None:
+    """Write every list, outline, drawing, picture and model of `boat` into the empty `folder`.
+
+    Args:
+        boat: the finished boat.
+        folder: an existing folder.
+        tell: hears what is being written.
+        shop: the shop's settings; the usual ones unless given.
+        previous: marks of earlier builds, handed on in `boat.json`.
+
+    Raises:
+        OSError: a file could not be written.
+    """
+    shop = shop or Shop()
+    (folder / "READ-FIRST.txt").write_text(read_first(boat), encoding="utf-8")
+    tell("writing the saw list")
+    write_saw(saw_list(boat.members, boat.marks, shop.saw), folder)
+    tell("writing sheet outlines")
+    _write_sheets(boat, folder, shop)
+    (folder / "lids.csv").write_text(
+        lid_orders(boat.layout.decks.values(), shop.saw.denominator), encoding="utf-8", newline=""
+    )
+    _write_rows(folder / "survey-check.csv", survey_check(fairness(boat.hull), boat.units))
+    (folder / "boat.json").write_text(boat_json(boat, previous), encoding="utf-8")
+    tell("making meshes")
+    scene = scene_of(boat)
+    (folder / "boat.stl").write_bytes(stl_bytes(scene.pieces))
+    (folder / "boat.glb").write_bytes(glb_bytes(scene))
+    _write_pictures(scene, boat, folder, tell)
+    tell("writing STEP")
+    write_step(boat, folder / "boat.step", lambda name: tell(f"writing STEP: {name}"))
+
+
+def write_saw(saw: SawList, folder: Path) -> None:
+    """The saw list as CSV, workbook and text, and a drawing of each piece."""
+    (folder / "saw-list.csv").write_text(saw_csv(saw), encoding="utf-8", newline="")
+    (folder / "saw-list.txt").write_text(
+        "".join(f"{line.plain}\n" for line in saw_text(saw)), encoding="utf-8"
+    )
+    write_saw_xlsx(saw, folder / "saw-list.xlsx")
+    write_piece_drawings(saw, folder / "pieces")
+
+
+def _write_sheets(boat: Boat, folder: Path, shop: Shop) -> None:
+    sheets = folder / "sheets"
+    sheets.mkdir()
+    pieces: tuple[Panel | Strip, ...] = (*boat.panels, *boat.strips)
+    rows = panel_rows(pieces, boat.marks)
+    write_panel_csv(folder / "sheet-list.csv", rows)
+    write_panel_workbook(folder / "sheet-list.xlsx", rows)
+    write_outlines(sheets, pieces, boat.marks, shop.outline_units)
+    write_outline_pictures(sheets, pieces, boat.marks, "in" if boat.units in ("in", "ft") else "mm")
+
+
+def _write_pictures(scene: Scene, boat: Boat, folder: Path, tell: Tell) -> None:
+    (folder / "pictures").mkdir()
+    for name, data in picture_files(scene, boat):
+        tell(f"drawing {name}")
+        (folder / "pictures" / name).write_bytes(data)
+
+
+def _write_rows(path: Path, rows: Sequence[Sequence[str | float]]) -> None:
+    with path.open("w", newline="", encoding="utf-8") as file:
+        csv.writer(file).writerows(rows)

@@ -1,0 +1,84 @@
+"""The shop file gives the saw's reach, the fraction and parts of one's own, or says what is wrong."""
+
+import math
+from importlib import resources
+
+import pytest
+
+from cutlists.shop_file import Shop, read_shop, shop_beside, shop_schema
+from parts.catalogue import starter
+from parts.faults import BadInput
+
+STARTER = resources.files("app").joinpath("starter", "shop.yaml").read_text(encoding="utf-8")
+
+
+@pytest.fixture
+def shop(tmp_path):
+    def read(text):
+        (tmp_path / "shop.yaml").write_text(text)
+        return read_shop(tmp_path / "shop.yaml")
+
+    return read
+
+
+@pytest.fixture
+def refusal(shop):
+    def read(text):
+        with pytest.raises(BadInput) as caught:
+            shop(text)
+        return [str(fault).partition("shop.yaml")[2] for fault in caught.value.faults]
+
+    return read
+
+
+def test_the_starter_shop_reads_as_it_says(shop):
+    found = shop(STARTER)
+    assert found.saw.denominator == 16
+    assert found.saw.limits.mitre == pytest.approx(math.radians(60))
+    assert found.saw.limits.bevel == pytest.approx(math.radians(45))
+    assert found.saw.limits.width == pytest.approx(8 * 25.4)
+    assert found.saw.limits.height == pytest.approx(3.5 * 25.4)
+    assert found.outline_units == "mm"
+    assert set(found.catalogue.lids) - set(starter().lids) == {"shop-lid-16x16"}
+    assert found.catalogue.lids["shop-lid-16x16"].length == pytest.approx(406.4)
+
+
+def test_bare_numbers_are_in_the_files_units_and_angles_in_degrees(shop):
+    found = shop("units: mm\nfraction: 32\nsaw: {mitre: 50 deg, bevel: 0.5 rad, width: 200}")
+    assert found.saw.limits.width == 200
+    assert found.saw.limits.bevel == 0.5
+    assert found.saw.limits.height == math.inf
+    assert found.saw.marked(25.4 / 32) == '1/32"'
+
+
+def test_no_shop_file_means_the_usual_settings(tmp_path):
+    assert shop_beside(tmp_path / "boat.yaml") == Shop()
+    (tmp_path / "shop.yaml").write_text("fraction: 8\n")
+    assert shop_beside(tmp_path / "boat.yaml").saw.denominator == 8
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("fractoin: 8\n", ":1 fractoin: unknown key; did you mean 'fraction'?"),
+        ("units: in\nfraction: 10\n", ":2 fraction: 10 does not fit"),
+        ("saw:\n  mitre: steep\n", ":2 saw.mitre: 'steep' is not an angle"),
+        ("saw:\n  mitre: 120\n", ":2 saw.mitre: 120 is out of bounds; give 0 to 90 degrees"),
+        ("saw:\n  width: 8 inchs\n", ":2 saw.width: 'inchs' is not a unit of length"),
+        ("saw:\n  width: -8\n", ":2 saw.width: -8 is out of bounds"),
+        ("saw:\n  width: true\n", ":2 saw.width: True does not fit"),
+        ("catalogue:\n  lids:\n    mine: {length: 12}\n", ":3 catalogue.lids.mine."),
+        ("- 1", ":1: the file is not a mapping"),
+    ],
+)
+def test_a_faulty_shop_file_is_told_by_its_line(text, told, refusal):
+    lines = refusal(text)
+    assert any(line.startswith(told) for line in lines), lines
+
+
+def test_all_faults_are_told_at_once(refusal):
+    assert len(refusal("saw: {mitre: steep, width: wide}")) == 2
+
+
+def test_the_schema_describes_every_key_of_the_starter():
+    assert {"units", "fraction", "outline_units", "saw", "catalogue"} == set(shop_schema()["properties"])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -35,6 +36,23 @@ def member_axes(a: Array, b: Array, roll: Array) -> Array:
     y = np.cross(z, x)
     c, s = np.cos(roll)[:, None], np.sin(roll)[:, None]
     return np.stack([x, c * y + s * z, c * z - s * y], axis=1)
+
+
+def _axes(a: Array, b: Array, roll: float) -> Array:
+    """`member_axes` of one member, `(3, 3) float`; plain floats are ten times faster there than arrays of one."""
+    dx, dy, dz = (float(v) for v in b - a)
+    length = math.sqrt(dx * dx + dy * dy + dz * dz)
+    x = (dx / length, dy / length, dz / length) if length > 1e-9 else (1.0, 0.0, 0.0)
+    upright = math.hypot(x[0], x[1]) < UPRIGHT
+    lean = x[0] if upright else x[2]
+    z = ((1.0 if upright else 0.0) - lean * x[0], -lean * x[1], (0.0 if upright else 1.0) - lean * x[2])
+    size = math.sqrt(z[0] * z[0] + z[1] * z[1] + z[2] * z[2])
+    z = (z[0] / size, z[1] / size, z[2] / size)
+    y = (z[1] * x[2] - z[2] * x[1], z[2] * x[0] - z[0] * x[2], z[0] * x[1] - z[1] * x[0])
+    c, s = math.cos(roll), math.sin(roll)
+    turned_y = [c * p + s * q for p, q in zip(y, z, strict=True)]
+    turned_z = [c * q - s * p for p, q in zip(y, z, strict=True)]
+    return np.array([x, turned_y, turned_z])
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,7 +102,7 @@ class Member:
             ValueError: `up` lies along the axis.
         """
         pa, pb = vector(a), vector(b)
-        x, y, z = member_axes(pa[None], pb[None], np.zeros(1))[0]
+        x, y, z = _axes(pa, pb, 0.0)
         roll = 0.0
         if up is not None:
             wanted = unit(up)
@@ -107,7 +125,7 @@ class Member:
     @cached_property
     def frame(self) -> Frame:
         """Origin a, x along the axis, y across the width, z across the height."""
-        x, y, z = member_axes(self.a[None], self.b[None], np.array([self.roll]))[0]
+        x, y, z = _axes(self.a, self.b, self.roll)
         return Frame(self.a, x, y, z)
 
     @cached_property

@@ -15,7 +15,10 @@ def member_of(bar: Bar, frame: Frame, top: float) -> Member:
     """The member of a bar whose upper face lies at z = `top` of `frame`, in whose x-y plane it is drawn."""
     z = top - bar.depth / 2
     a, b = (frame.to_boat(np.array([p[0], p[1], z])) for p in (bar.p, bar.q))
-    up = math.cos(bar.roll) * frame.z + math.sin(bar.roll) * np.cross(b - a, frame.z) / np.linalg.norm(b - a)
+    up = frame.z
+    if bar.roll:
+        across = np.cross(b - a, frame.z) / np.linalg.norm(b - a)
+        up = math.cos(bar.roll) * frame.z + math.sin(bar.roll) * across
     return Member.along(bar.name, bar.section, a, b, up, _plane(bar.cut_p, frame), _plane(bar.cut_q, frame))
 
 

@@ -48,7 +48,8 @@ def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
     )
     members += placed
     findings += placed_findings
-    joints = [_measured(j, {m.name: m for m in members}) for j in joints] + placed_joints
+    by_name = {m.name: m for m in members}
+    joints = [_measured(j, by_name) for j in joints] + placed_joints
     findings += [_loose(j) for j in joints if j.kind in ("corner", "tee", "post") and not j.gap <= MOST_GAP]
     return Skeleton(tuple(members), tuple(joints), bars, tuple(findings))
 

@@ -75,6 +75,8 @@ class _Framer:
         self.found = DeckFrame(deck)
         self.inner = Polygon()
         self.blocks: list[_Block] = []
+        self.footprints: list[Array] = []  # of what stands inside the ring
+        self.clears = [_swap_polygon(opening.clear, self.athwart) for opening in deck.openings]
         self.headers: dict[str, tuple[float, float, float]] = {}  # name: s, r from, r to
 
     def run(self) -> DeckFrame:
@@ -104,6 +106,8 @@ class _Framer:
             )
             return
         self.faces.add_bar(bar)
+        if bar.role not in ("rim", "ledger"):
+            self.footprints.append(bar.corners())
         self.found.bars[bar.name] = _swap_bar(bar, self.athwart)
 
     def _ring(self, bars: list[Bar]) -> None:
@@ -401,17 +405,14 @@ class _Framer:
     def _free_stretches(self, s: float) -> list[tuple[float, float]]:
         free = _chords(self.inner, _line_at(s))
         h = self.width / 2 - 0.02
-        for opening in self.deck.openings:
-            shape = _swap_polygon(opening.clear, self.athwart)
+        for shape in self.clears:
             s0, _, s1, _ = shape.bounds
             if s0 < s + h and s1 > s - h:
                 free = _less(free, _chords(shape, _line_at(float(np.clip(s, s0 + 0.01, s1 - 0.01)))))
-        for bar in self.found.bars.values():
-            corners = _swap_bar(bar, self.athwart).corners()
-            if corners[:, 0].min() < s + h and corners[:, 0].max() > s - h:
-                if bar.role in ("rim", "ledger"):
-                    continue
-                free = _less(free, [_band_extent(corners, s - h, s + h)])
+        for footprint in self.footprints:
+            taken = _band_extent(footprint, s - h, s + h)
+            if taken is not None:
+                free = _less(free, [taken])
         return [(lo, hi) for lo, hi in free if hi - lo >= LEAST_PIECE]
 
     def _pieces(self, s: float) -> list[tuple[Cut, Cut, float]]:
@@ -553,7 +554,17 @@ def _less(free: list[tuple[float, float]], taken: list[tuple[float, float]]) -> 
     return free
 
 
-def _band_extent(corners: Array, s0: float, s1: float) -> tuple[float, float]:
-    """Least and greatest r of a convex footprint within the band s0..s1."""
-    band = Polygon(corners).intersection(Polygon([(s0, -1e6), (s1, -1e6), (s1, 1e6), (s0, 1e6)]))
-    return (band.bounds[1], band.bounds[3]) if not band.is_empty else (0.0, 0.0)
+def _band_extent(corners: Array, s0: float, s1: float) -> tuple[float, float] | None:
+    """Least and greatest r of a convex footprint `(4, 2)` within the band s0..s1; None where it has no part there."""
+    at = corners[:, 0]
+    if at.min() >= s1 or at.max() <= s0:
+        return None
+    found = [corners[(at >= s0) & (at <= s1), 1]]
+    ahead, r = np.roll(at, -1) - at, corners[:, 1]
+    rise = np.roll(r, -1) - r
+    for edge in (s0, s1):
+        share = (edge - at) / np.where(ahead == 0.0, np.inf, ahead)
+        crossed = (share > 0.0) & (share < 1.0)
+        found.append((r + share * rise)[crossed])
+    reached = np.concatenate(found)
+    return float(reached.min()), float(reached.max())

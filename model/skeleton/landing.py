@@ -56,7 +56,7 @@ class Ground:
             for d in self.lower
         ]
         self.barred = shapely.union_all(list(_barred(layout, deck)))
-        shapely.prepare(self.barred)
+        shapely.prepare([self.barred, *self.areas, *self.holes])
 
     def allows(self, footprints: Array) -> Array:
         """Which footprints `(n, 4, 2)` in plan are clear of everything that bars a post; `(n,) bool`."""
@@ -68,8 +68,8 @@ class Ground:
             near = shapely.dwithin(area, shapes, OFF_SHEET) & ~inside
             good &= ~(undecided & (near | (inside & shapely.dwithin(holes, shapes, BESIDE))))
             undecided &= ~inside
-        on_hull = ~np.isnan(self.hull.bottom(footprints[..., 0], footprints[..., 1])).any(axis=1)
-        good &= ~undecided | on_hull
+        ask = np.flatnonzero(good & undecided)
+        good[ask] = ~np.isnan(self.hull.bottom(footprints[ask, :, 0], footprints[ask, :, 1])).any(axis=1)
         return np.asarray(good)
 
     def under(self, x: float, y: float) -> Landing | None:

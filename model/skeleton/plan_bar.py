@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -23,6 +24,8 @@ SAME_LINE = 1e-4
 
 def left_of(direction: Array) -> Array:
     """The unit vector a quarter turn to the left, `(..., 2)`."""
+    if direction.ndim == 1:  # np.stack costs more than the arithmetic
+        return np.array((-direction[1], direction[0]))
     return np.stack([-direction[..., 1], direction[..., 0]], axis=-1)
 
 
@@ -84,15 +87,19 @@ class Bar:
         """Whether it was turned on its side."""
         return abs(math.sin(self.roll)) > 0.5
 
-    @property
+    @cached_property
     def direction(self) -> Array:
         """Unit vector from p to q."""
         d = self.q - self.p
-        found: Array = d / np.hypot(d[0], d[1])
+        found: Array = d / math.hypot(d[0], d[1])
         return found
 
     def corners(self) -> Array:
         """The footprint `(4, 2)`, counter-clockwise from the right of p."""
+        return self._corners
+
+    @cached_property
+    def _corners(self) -> Array:
         d, h = self.direction, self.half
         side = left_of(d) * h
         right, left = self.p - side, self.p + side

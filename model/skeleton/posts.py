@@ -17,7 +17,7 @@ from model.skeleton.landing import Ground, Landing, lift_off_skin
 from model.skeleton.plan_bar import Bar, left_of
 from model.skeleton.records import Joint
 
-STEP = 5.0
+STEP = 8.0
 LEAST_POST = 20.0
 """Posts shorter than this, mm, are not made: the frame rests there already."""
 
@@ -169,8 +169,12 @@ class PostRule:
 
     def _footprints(self, bar: Bar, grid: Array) -> Array:
         """Plan corners of the posts that could stand along a bar, `(n, 4, 2)`."""
-        d, side = bar.direction, left_of(bar.direction)
-        middle = bar.p + grid[:, None] * d
+        frame = self.deck.frame
+        d = bar.direction * [float(frame.x[0]), 1.0]
+        d /= np.hypot(*d)
+        side = left_of(d)
+        middle = np.stack([self._point(bar, t)[:2] for t in (0.0, 1.0)])
+        middle = middle[0] + grid[:, None] * (middle[1] - middle[0])
         along, across = d * self.section.height / 2, side * self.section.width / 2
         corners = [
             middle - along - across,
@@ -178,7 +182,7 @@ class PostRule:
             middle + along + across,
             middle - along + across,
         ]
-        found: Array = np.stack(corners, axis=1) * [float(self.deck.frame.x[0]), 1.0]
+        found: Array = np.stack(corners, axis=1)
         return found
 
     def _stand(self, bar: Bar, t: float) -> list[_Stand]:

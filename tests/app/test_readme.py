@@ -1,0 +1,54 @@
+"""What the README says is so: its boat builds as it stands, its table names every key of the file."""
+
+import re
+from pathlib import Path
+
+import pytest
+from pydantic import BaseModel
+
+from app import main
+from model.boat import load_boat
+from model.boatfile import schema
+
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+@pytest.fixture
+def boat_file(tmp_path):
+    (text,) = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)
+    path = tmp_path / "pond12.yaml"
+    path.write_text(text)
+    return path
+
+
+def test_the_boat_in_the_readme_has_nothing_wrong_with_it(boat_file, capsys):
+    assert main.run(["check", str(boat_file)]) == 0, capsys.readouterr()
+
+
+def test_it_gives_what_the_readme_says_of_it(boat_file):
+    boat = load_boat(boat_file)
+    roles = {
+        re.sub(r"[.\d]+$", "", member.name.rsplit("/", 1)[-1].partition(".")[0]) for member in boat.members
+    }
+    assert {"ledger", "rim", "header", "carling", "beam", "post"} <= roles
+
+
+@pytest.mark.parametrize(
+    "entry",
+    [
+        schema.BoatFile, schema.DefaultsEntry, schema.DeckEntry, schema.OpeningEntry, schema.FrameEntry,
+        schema.CustomLidEntry, schema.BulkheadEntry, schema.FixtureEntry, schema.MemberEntry, schema.RunEntry,
+        schema.DimensionEntry,
+    ],
+)  # fmt: skip
+def test_every_key_is_named(entry: type[BaseModel]):
+    named = set(re.findall(r"\w+", README))
+    keys = {key for key in entry.model_fields if key not in ("sheet", "section")}
+    assert keys - {"from_forward", "from_port", "from_starboard", "hull_gap"} <= named
+
+
+def test_every_file_that_it_links_to_is_there():
+    links = re.findall(r"\]\(([^):]+)\)", README)
+    assert links
+    assert all((ROOT / link).is_file() for link in links)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -111,3 +112,8 @@ class Frame:
     def moved(self, dx: float = 0.0, dy: float = 0.0, dz: float = 0.0) -> Frame:
         """The same axes with the origin moved along them."""
         return Frame(self.origin + dx * self.x + dy * self.y + dz * self.z, self.x, self.y, self.z)
+
+    def turned(self, angle: float) -> Frame:
+        """The frame turned about its own z, rad, from x towards y."""
+        c, s = math.cos(angle), math.sin(angle)
+        return Frame(self.origin, c * self.x + s * self.y, c * self.y - s * self.x, self.z)

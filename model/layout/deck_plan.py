@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from shapely import LineString, Polygon
+from shapely import Polygon
 
 from model.boatfile.numbers import Key
 from model.boatfile.schema import DeckEntry, FrameEntry
@@ -70,18 +70,18 @@ class _DeckResolver:
         frame = deck_frame_plane(height, slope, self._station(plan_edges))
         if not self._within_hull(frame, plan_edges, height):
             return None
-        pitch = float(frame.x[0])
-        edges = {side: _pitched(edge, pitch) for side, edge in plan_edges.items()}
+        pitch, thick = float(frame.x[0]), sheet.thickness
+        edges = {side: in_plane(edge, frame, 0.0, thick) for side, edge in plan_edges.items()}
         gap = self.ctx.length(entry.hull_gap, "hull_gap", *path, "hull_gap")
-        area = self._area(frame, sheet.thickness, gap, edges)
+        area = self._area(frame, thick, gap, edges)
         if area is None:
             return None
         name = f"deck.{with_hand(self.key, hand)}"
         risers = self._risers(mirrored)
-        held = self._frame_edges(edges, risers)
-        depth = sheet.thickness + rules.section.height
+        depth = thick + rules.section.height
+        held = self._frame_edges(plan_edges, risers, frame, thick, depth)
         frame_area = area_within(hull_area(self.ctx.hull, frame, depth, self.ctx.default("fit_gap")), held)
-        described = {s: _pitched(e, pitch) for s, e in self.plan_edges.items()}
+        described = {s: in_plane(e, frame, 0.0, thick) for s, e in self.plan_edges.items()}
         shape = DeckShape(name, area, described, pitch, sheet, mirrored)
         openings = resolve_openings(self.ctx, shape, entry.openings, *path, "openings")
         ledger_gap = self.ctx.default("ledger_gap")
@@ -185,10 +185,12 @@ class _DeckResolver:
         return area
 
     @staticmethod
-    def _frame_edges(edges: dict[str, Edge], risers: tuple[RiserPlan, ...]) -> dict[str, Edge]:
-        """The edges the frame stands to: set in by the thickness of the risers that hang on them."""
+    def _frame_edges(
+        plan_edges: dict[str, Edge], risers: tuple[RiserPlan, ...], frame: Frame, top: float, bottom: float
+    ) -> dict[str, Edge]:
+        """The edges the frame stands to between two depths: inside the risers that hang on them."""
         thick = {r.side: r.sheet.thickness for r in risers}
-        return {s: _set_in(e, thick[s]) if s in thick else e for s, e in edges.items()}
+        return {s: in_plane(e, frame, top, bottom, thick.get(s, 0.0)) for s, e in plan_edges.items()}
 
     # --- rules
 
@@ -282,22 +284,23 @@ class _DeckResolver:
         return RiserPlan(side, sheet, None, self.numbers.length(target, *path, "down_to"))
 
 
-def _pitched(edge: Edge, pitch: float) -> Edge:
-    """A plan edge in the coordinates of a plane that rises forward with cosine `pitch`."""
-    return edge if edge.points is None else Edge(edge.side, edge.points / [pitch, 1.0])
+def in_plane(edge: Edge, frame: Frame, low: float, high: float, inset: float = 0.0) -> Edge:
+    """A plan edge in the coordinates of a deck's plane, for what lies between two depths below its top.
 
+    On a slope the square end of a thing leans: what is wholly within the plan edge stands off it in the
+    plane by the depth times the sine of the slope.
 
-def _set_in(edge: Edge, distance: float) -> Edge:
-    """The edge moved to its inner side, its angles kept."""
+    Args:
+        edge: in plan.
+        frame: of the deck; its z = 0 is the top.
+        low: least depth below the top, mm.
+        high: greatest depth below the top, mm.
+        inset: distance by which it stands inside the plan edge besides, mm.
+    """
     if edge.points is None:
         return edge
-    inner = edge.inner_area()
-    assert inner is not None
-    if edge.side == OUTLINE:
-        return Edge.outline(np.array(inner.buffer(-distance, join_style="mitre").exterior.coords)[:-1])
-    line = LineString(edge.run_on())
-    ways = [line.offset_curve(s * distance, join_style="mitre", mitre_limit=20.0) for s in (1.0, -1.0)]
-    moved = np.array(max(ways, key=lambda way: inner.intersection(way).length).coords)
-    if not edge.is_straight:
-        return Edge.polyline(edge.side, moved[1:-1])
-    return Edge.line(edge.side, float(moved[0, 0 if edge.side in ("aft", "forward") else 1]))
+    lean = edge.outward()[:, 0] * float(frame.x[2])
+    distances = inset + np.maximum(lean * low, lean * high)
+    moved = edge.moved_in(distances) if np.abs(distances).max() > 1e-12 else edge
+    assert moved.points is not None
+    return Edge(edge.side, moved.points / [float(frame.x[0]), 1.0])

@@ -95,6 +95,38 @@ class Edge:
         far[:, axis] = sign * FAR
         return Polygon(np.vstack([run, far]))
 
+    def outward(self) -> Array:
+        """Unit normals of the segments of `run_on()` away from the inner side, `(n - 1, 2)`."""
+        run = self.run_on()
+        step = np.diff(run, axis=0)
+        step /= np.hypot(step[:, 0], step[:, 1])[:, None]
+        right = np.stack([step[:, 1], -step[:, 0]], axis=1)
+        return -right if self.side in ("aft", "port") else right
+
+    def moved_in(self, distances: Array) -> Edge:
+        """The edge with each segment of `run_on()` moved inward by its own distance, mm, its angles kept."""
+        if self.points is None:
+            return self
+        run, out = self.run_on(), self.outward()
+        closed = self.side == OUTLINE
+        offsets = (run[:-1] * out).sum(axis=1) - distances
+        before, after = (np.roll(out, 1, axis=0), out) if closed else (out[:-1], out[1:])
+        c_before, c_after = (np.roll(offsets, 1), offsets) if closed else (offsets[:-1], offsets[1:])
+        turn = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+        x = c_before * after[:, 1] - c_after * before[:, 1]
+        y = before[:, 0] * c_after - after[:, 0] * c_before
+        straight = np.abs(turn) < 1e-9  # a point within a straight run goes square to it
+        corners = np.stack([x, y], axis=1) / np.where(straight, 1.0, turn)[:, None]
+        own = run[:-1] if closed else run[1:-1]
+        slid = own + after * (c_after - (own * after).sum(axis=1))[:, None]
+        moved = np.where(straight[:, None], slid, corners)
+        if closed:
+            return Edge.outline(moved)
+        if self.is_straight:
+            axis = _INWARD[self.side][0]
+            return Edge.line(self.side, float((run[0] - out[0] * distances[0])[axis]))
+        return Edge.polyline(self.side, moved)
+
     def _spread(self) -> float:
         assert self.points is not None
         return float(np.ptp(self.points[:, _INWARD[self.side][0]]))
@@ -107,7 +139,8 @@ class Edge:
         along = 1 - _INWARD[self.side][0]
         first, last = self.points[0].copy(), self.points[-1].copy()
         first[along], last[along] = -FAR, FAR
-        return np.vstack([first, self.points, last])
+        # a straight edge keeps no point of its own: it would part the sheet that hangs on it in two
+        return np.vstack([first, last] if self.is_straight else [first, self.points, last])
 
 
 _INWARD = {"aft": (0, 1.0), "forward": (0, -1.0), "port": (1, -1.0), "starboard": (1, 1.0)}

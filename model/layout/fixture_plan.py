@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from model.boatfile.numbers import Key
@@ -36,7 +34,7 @@ def resolve_fixtures(ctx: Context, surfaces: Surfaces) -> tuple[FixturePlan, ...
                 if frame is None:
                     return tuple(found)
                 name = f"fixture.{with_hand(f'{key}.{k + 1}' if count > 1 else key, hand)}"
-                turned = _turned(frame.moved(dz=lift), -turn if mirrored else turn)
+                turned = frame.moved(dz=lift).turned(-turn if mirrored else turn)
                 found.append(FixturePlan(name, part.kind, part, turned, entry.on, entry.removable, path))
     return tuple(found)
 
@@ -111,8 +109,3 @@ def _on_hull(ctx: Context, part: Fitting, at: Array, path: tuple[Key, ...]) -> F
         ctx.fault(path, f"{part.name} does not lie within the hull there", "move it inward")
         return None
     return Frame.level(float(np.max(heights)), float(at[0]), float(at[1]))
-
-
-def _turned(frame: Frame, turn: float) -> Frame:
-    c, s = math.cos(turn), math.sin(turn)
-    return Frame(frame.origin, c * frame.x + s * frame.y, c * frame.y - s * frame.x, frame.z)

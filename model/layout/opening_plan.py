@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from shapely import Polygon, affinity, box
+from shapely import LineString, Polygon, affinity, box
 
 from model.boatfile.numbers import Key
 from model.boatfile.schema import CustomLidEntry, OpeningEntry
@@ -22,6 +22,8 @@ from parts.outline import Loop
 from parts.sheet import Sheet
 
 INSIDE = 0.01
+STATIONS = 13
+"""Places along an opening at which the edge of its deck beside it is looked for."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,7 +65,8 @@ def resolve_openings(
             mirrored = flipped != deck.mirrored
             outline = _placed(drawn, mirrored, offset)
             hinge = OPPOSITE_HAND.get(entry.hinge, entry.hinge) if mirrored else entry.hinge
-            opening = _opening(ctx, deck, entry, outline, hinge, name, key, hand, where)
+            turn = ctx.numbers.angle(entry.rotate, *where, "rotate") * (-1.0 if mirrored else 1.0)
+            opening = _opening(ctx, deck, entry, outline, turn, hinge, name, key, hand, where)
             if opening is not None:
                 found.append(opening)
     _no_overlap(ctx, found)
@@ -95,6 +98,7 @@ def _opening(
     deck: DeckShape,
     entry: OpeningEntry,
     outline: Loop,
+    turn: float,
     hinge: str,
     name: str,
     base: str,
@@ -113,7 +117,7 @@ def _opening(
     setback = ctx.numbers.not_negative(entry.setback, *where, "setback")
     clear = box(*outline.bounds) if _is_rectangle(outline) else Polygon(_corners(outline))
     clear = largest(clear.buffer(setback, join_style="mitre")) if setback > 0 else clear
-    lid = _lid(ctx, entry, outline, hinge, where)
+    lid = _lid(ctx, entry, outline, turn, hinge, where)
     return Opening(f"{deck.name}/{name}", base, hand, deck.name, outline, polygon, clear, lid, where)
 
 
@@ -149,18 +153,19 @@ def _corners(outline: Loop) -> Array:
 
 
 def _lid(
-    ctx: Context, entry: OpeningEntry, cutout: Loop, hinge: str, where: tuple[Key, ...]
+    ctx: Context, entry: OpeningEntry, cutout: Loop, turn: float, hinge: str, where: tuple[Key, ...]
 ) -> LidPlan | None:
+    """What closes the cut-out, which was drawn square to the boat and then turned."""
     opens = ctx.numbers.angle(entry.opens, *where, "opens")
     if entry.lid is None:
         return None
     if isinstance(entry.lid, CustomLidEntry):
-        return _custom_lid(ctx, entry.lid, cutout, hinge, opens, where)
+        return _custom_lid(ctx, entry.lid, cutout, 0.0 if entry.outline else turn, hinge, opens, where)
     lid = ctx.part("lid", entry.lid, *where, "lid")
     if lid is None:
         return None
     length, width = lid.length, lid.width
-    u0, v0, u1, v1 = cutout.bounds
+    u0, v0, u1, v1 = cutout.turned(-turn).bounds
     if abs((u1 - u0) - length) > lid.tolerance or abs((v1 - v0) - width) > lid.tolerance:
         want = " x ".join(format_length(value, ctx.entry.units) for value in (length, width))
         have = " x ".join(format_length(value, ctx.entry.units) for value in (u1 - u0, v1 - v0))
@@ -169,10 +174,9 @@ def _lid(
             f"lid {lid.name} wants a cut-out of {want} (fore and aft x athwart); this opening is {have}",
             "leave the opening's size to the lid, or order a custom lid",
         )
-    centre = np.array([u0 + u1, v0 + v1]) / 2
-    outline = lid.cover.moved(float(centre[0]), float(centre[1]))
+    outline = lid.cover.moved((u0 + u1) / 2, (v0 + v1) / 2).turned(turn)
     return LidPlan(
-        lid, None, outline, lid.above, -lid.depth, lid.clearance, lid.flange, hinge, opens, lid.mass
+        lid, None, outline, lid.above, -lid.depth, lid.clearance, lid.flange, hinge, opens, lid.mass, turn
     )
 
 
@@ -180,6 +184,7 @@ def _custom_lid(
     ctx: Context,
     lid: CustomLidEntry,
     cutout: Loop,
+    turn: float,
     hinge: str,
     opens: float,
     where: tuple[Key, ...],
@@ -200,7 +205,7 @@ def _custom_lid(
     top = sheet.thickness if flange > 0 else 0.0
     bottom = min(top - sheet.thickness, -depth)
     outline, _ = polygon_loops(shape)
-    return LidPlan(None, sheet, outline, top, bottom, clearance, flange, hinge, opens, lid.mass)
+    return LidPlan(None, sheet, outline, top, bottom, clearance, flange, hinge, opens, lid.mass, turn)
 
 
 def _no_overlap(ctx: Context, openings: list[Opening]) -> None:
@@ -231,7 +236,6 @@ class _Drawing:
             radius = lid.radius
         if corners is None or not np.isfinite(corners).all() or math.isnan(radius):
             return None
-        corners = corners * [1.0 / self.deck.pitch, 1.0]
         shape = Polygon(corners)
         if not shape.is_valid or shape.area < 1.0:
             self.ctx.fault(
@@ -268,22 +272,19 @@ class _Drawing:
         if len(points) < 3:
             self.ctx.fault((*self.where, "outline"), "an outline needs three points or more", "add points")
             return None
-        return points
+        return points / [self.deck.pitch, 1.0]
 
     def _rectangle(self) -> Array | None:
+        """Its corners in the deck's plane, in which lengths of the opening are measured."""
         entry = self.entry
         lid = self._catalogue_lid()
-        size = None if lid is None else (lid.length, lid.width)
-        centre = None if entry.centre is None else self.numbers.point(entry.centre, *self.where, "centre")
-        x = self._extent(
-            ("aft", "forward"), entry.length, size[0] if size else None, None if centre is None else centre[0]
-        )
-        y = self._extent(
-            ("starboard", "port"),
-            entry.width,
-            size[1] if size else None,
-            None if centre is None else centre[1],
-        )
+        size = (None, None) if lid is None else (lid.length, lid.width)
+        centre: tuple[float, float] | tuple[None, None] = (None, None)
+        if entry.centre is not None:
+            x_at, y_at = self.numbers.point(entry.centre, *self.where, "centre")
+            centre = (float(x_at) / self.deck.pitch, float(y_at))
+        x = self._extent(("aft", "forward"), entry.length, size[0], centre[0])
+        y = self._extent(("starboard", "port"), entry.width, size[1], centre[1], x)
         if x is None or y is None:
             return None
         corners = np.array([(x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])])
@@ -299,9 +300,13 @@ class _Drawing:
         size_text: str | int | float | None,
         lid_size: float | None,
         middle: float | None,
+        beside: tuple[float, float] | None = None,
     ) -> tuple[float, float] | None:
-        """Least and greatest x or y from whichever two of its edges, size and centre are given."""
-        low, high = (self._edge(side) for side in sides)
+        """Least and greatest x or y from whichever two of its edges, size and centre are given.
+
+        The deck's edge is looked for over the stretch `beside` of the deck's x, where that is known.
+        """
+        low, high = (self._edge(side, beside) for side in sides)
         name = "length" if sides[0] == "aft" else "width"
         size = lid_size if size_text is None else self.numbers.positive(size_text, *self.where, name)
         known = sum(v is not None for v in (low, high, size if size_text is not None else None, middle))
@@ -329,26 +334,37 @@ class _Drawing:
             return None
         return found
 
-    def _edge(self, side: str) -> float | None:
+    def _edge(self, side: str, beside: tuple[float, float] | None) -> float | None:
         """The opening's edge on one side from its own place or its distance from the deck's edge."""
         at, off = getattr(self.entry, side), getattr(self.entry, f"from_{side}")
         if at is not None and off is not None:
             self.ctx.fault((*self.where, side), f"both {side} and from_{side} are given", "keep one of them")
         if at is not None:
-            return self.numbers.length(at, *self.where, side)
+            found = self.numbers.length(at, *self.where, side)
+            return found / self.deck.pitch if side in ("aft", "forward") else found
         if off is None:
             return None
         distance = self.numbers.length(off, *self.where, f"from_{side}")
-        return self._deck_edge(side) + distance * (1.0 if side in ("aft", "starboard") else -1.0)
+        return self._deck_edge(side, beside) + distance * (1.0 if side in ("aft", "starboard") else -1.0)
 
-    def _deck_edge(self, side: str) -> float:
+    def _deck_edge(self, side: str, beside: tuple[float, float] | None) -> float:
+        """Where the deck's edge reaches furthest in, of all or of the stretch beside the opening."""
         edge = self.deck.edges.get(side)
         axis = 0 if side in ("aft", "forward") else 1
         inner = max if side in ("aft", "starboard") else min
-        if edge is not None and edge.points is not None:
-            values = edge.points[:, axis]
+        if beside is not None:
+            values = self._reach(side, beside)
+        elif edge is not None and edge.points is not None:
+            values = list(edge.points[:, axis])
         else:
             u0, v0, u1, v1 = self.deck.described_area().bounds
-            values = np.array({"aft": [u0], "forward": [u1], "starboard": [v0], "port": [v1]}[side])
-        found = float(inner(values))
-        return found * self.deck.pitch if axis == 0 else found
+            values = [{"aft": u0, "forward": u1, "starboard": v0, "port": v1}[side]]
+        return float(inner(values))
+
+    def _reach(self, side: str, beside: tuple[float, float]) -> list[float]:
+        """Where the deck ends on one hand, at stations along a stretch of it."""
+        area = self.deck.described_area()
+        u0, v0, u1, v1 = area.bounds
+        stations = np.clip(np.linspace(*beside, STATIONS), u0 + INSIDE, u1 - INSIDE)
+        cuts = [area.intersection(LineString([(u, v0 - 1.0), (u, v1 + 1.0)])) for u in stations]
+        return [cut.bounds[1 if side == "starboard" else 3] for cut in cuts if not cut.is_empty]

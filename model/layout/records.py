@@ -25,7 +25,8 @@ Path = tuple[str | int, ...]
 class LidPlan:
     """What closes an opening: a catalogue lid, or one made to order.
 
-    `blocks_outline` is the lid's outline in the deck's plane; `top` and `bottom` its z there.
+    `outline` is the lid's in the deck's plane; `top` and `bottom` its z there. It is turned about the deck's
+    z by `turn` with its opening.
     """
 
     lid: Lid | None
@@ -38,6 +39,7 @@ class LidPlan:
     hinge: str
     opens: float
     mass: float | None
+    turn: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)

@@ -81,8 +81,9 @@ def _runs(deck: DeckPlan, riser: RiserPlan) -> list[Line]:
     ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-6]
     labels = edge_labels(ring, deck.edges)
     own = [label == f"rim.{riser.side}" for label in labels]
+    hung = [label in {f"rim.{r.side}" for r in deck.risers} for label in labels]
     cuts = corner_cuts(ring, True, riser.sheet.thickness, metal_left=True)
-    plan = ring * [float(deck.frame.x[0]), 1.0]
+    starts, ends = _lower_edge(deck, ring)
     count = len(ring)
     lines: list[Line] = []
     for i in range(count):
@@ -95,17 +96,31 @@ def _runs(deck: DeckPlan, riser: RiserPlan) -> list[Line]:
             if riser.side == OUTLINE
             else f"{deck.name}/riser.{riser.side}.{number}"
         )
-        both = own[i - 1], own[j]
-        lines.append(
-            Line(name, plan[i], plan[j], "right", cuts[i] if both[0] else 0.0, cuts[j] if both[1] else 0.0)
-        )
+        trims = (float(cuts[i]) if hung[i - 1] else 0.0, float(cuts[j]) if hung[j] else 0.0)
+        lines.append(Line(name, starts[i], ends[i], "right", *trims))
     return lines
+
+
+def _lower_edge(deck: DeckPlan, ring: Array) -> tuple[Array, Array]:
+    """Start and end of each side of the sheet's outline in plan, where its outermost edge is, `(n, 2)`.
+
+    On a slope the sheet's square edge leans: on the side it rises to, its lower edge is the outer one.
+    """
+    plan = ring * [float(deck.frame.x[0]), 1.0]
+    step = np.roll(plan, -1, axis=0) - plan
+    out = np.stack([step[:, 1], -step[:, 0]], axis=1) / np.hypot(step[:, 0], step[:, 1])[:, None]
+    lean = np.maximum(out[:, 0] * float(deck.frame.x[2]) * deck.sheet.thickness, 0.0)
+    moved = out * lean[:, None]
+    return plan + moved, np.roll(plan, -1, axis=0) + moved
 
 
 def _riser(
     deck: DeckPlan, riser: RiserPlan, line: Line, layout: Layout, hull: Hull, gap: float
 ) -> Panel | None:
-    under = deck.sheet.thickness / float(deck.frame.x[0])
+    slope = float(deck.frame.x[2] / deck.frame.x[0])
+    along = (line.end - line.start) / line.length
+    # the sheet falls away inward on the side it rises to, over the thickness of the riser
+    under = deck.sheet.thickness / float(deck.frame.x[0]) + max(along[1] * slope, 0.0) * riser.sheet.thickness
     top = (deck.height_at(float(line.start[0])) - under, deck.height_at(float(line.end[0])) - under)
     bottom = riser.height
     if riser.deck is not None:

@@ -69,15 +69,15 @@ def _lid(deck: DeckPlan, opening: Opening, lid: LidPlan) -> Fixture:
     name = f"{opening.name}/lid"
     if lid.lid is not None:
         u0, v0, u1, v1 = opening.outline.bounds
-        frame = deck.frame.moved(dx=(u0 + u1) / 2, dy=(v0 + v1) / 2)
+        frame = deck.frame.moved(dx=(u0 + u1) / 2, dy=(v0 + v1) / 2).turned(lid.turn)
         prisms = tuple(Prism.of_block(frame, block) for block in lid.lid.blocks)
         return Fixture(name, "lid", lid.lid, frame, prisms, lid.lid.mass, {})
     assert lid.sheet is not None
     blocks = _custom_blocks(opening, lid, lid.sheet.thickness)
     prisms = tuple(Prism.of_block(deck.frame, block) for block in blocks)
     mass = lid.mass or sum(p.volume for p in prisms) * lid.sheet.alloy.density * 1e-9
-    u0, v0, u1, v1 = lid.outline.bounds
-    cut = opening.outline.bounds
+    u0, v0, u1, v1 = lid.outline.turned(-lid.turn).bounds
+    cut = opening.outline.turned(-lid.turn).bounds
     order = {
         "length": u1 - u0,
         "width": v1 - v0,

@@ -22,6 +22,9 @@ TURN_OF_A_CORNER = math.radians(20)
 LEAST_RUN = 3.0
 """Runs shorter than this, mm, come of edges that graze the hull and are left out."""
 
+TRUE = math.sin(math.radians(0.1))
+"""A ledger this near to fore and aft is set so."""
+
 ACUTE = math.radians(58)
 """Inside corners sharper than this are teed: their mitre passes 61 degrees, past most saws.
 
@@ -56,13 +59,44 @@ def meeting(a: Run, b: Run) -> Array:
     return found
 
 
-def ring_runs(area: Polygon, edges: dict[str, Edge], ledger_gap: float) -> list[Run]:
+@dataclass(frozen=True, eq=False)
+class NoTurn:
+    """Where a ledger is not to turn: bands along one axis in which its inner face must lie whole.
+
+    Attributes:
+        axis: 0 for bands of x, 1 for bands of y.
+        depth: width of the ledger, mm.
+        bands: least and greatest value of each, mm.
+    """
+
+    axis: int
+    depth: float
+    bands: tuple[tuple[float, float], ...] = ()
+
+    def bars(self, points: Array) -> Array:
+        """At which points of a ledger's line `(n, 2)` it may not turn, `(n,) bool`."""
+        step = np.gradient(points, axis=0)
+        inner = points + self.depth * left_of(step / np.hypot(step[:, 0], step[:, 1])[:, None])
+        at = inner[:, self.axis]
+        found: Array = np.zeros(len(points), dtype=np.bool_)
+        for low, high in self.bands:
+            found |= (at > low) & (at < high)
+        return found
+
+
+ANYWHERE = NoTurn(0, 0.0)
+
+
+def ring_runs(
+    area: Polygon, edges: dict[str, Edge], ledger_gap: float, no_turn: NoTurn = ANYWHERE
+) -> list[Run]:
     """The straight sides round an area, counter-clockwise; hull sides stand off it by `ledger_gap` at most.
 
     Args:
         area: what the frame may fill, in the deck's plane.
         edges: its edges in the same plane; those that are lines are followed exactly.
         ledger_gap: greatest distance between a straight ledger and the curved side it follows, mm.
+        no_turn: where ledgers should not turn, if there is another place for it.
     """
     ring = np.array(orient(area).exterior.coords)[:-1]
     ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-6]
@@ -72,7 +106,7 @@ def ring_runs(area: Polygon, edges: dict[str, Edge], ledger_gap: float) -> list[
         index = np.arange(start, stop + 1) % len(ring)
         points, label = ring[index], labels[start % len(ring)]
         if label.startswith("ledger"):
-            runs.extend(_ledger_runs(points, label, ledger_gap))
+            runs.extend(_ledger_runs(points, label, ledger_gap, no_turn))
         else:
             step = points[-1] - points[0]
             runs.append(Run(label, points[0], step / np.hypot(*step)))
@@ -110,13 +144,29 @@ def _corner_cut(runs: list[Run], names: list[str], width: float, i: int, other: 
     corner = meeting(runs[first], runs[second])
     inside = math.pi - math.atan2(float(cross(d1, d2)), float(d1 @ d2))
     if inside >= ACUTE:
-        bisector = d1 + d2
-        return Cut.through(corner, bisector if ahead else -bisector, "corner", names[other])
+        if inside <= 2 * math.pi - ACUTE:
+            bisector = d1 + d2
+            return Cut.through(corner, bisector if ahead else -bisector, "corner", names[other])
+        return _wrapped_cut(runs, names, width, i, other)
     whole = second if runs[first].on_hull and not runs[second].on_hull else first
     outward = -left_of(runs[other].direction)
     if i == whole:  # runs through to the outer face of the other
         return Cut.through(corner, outward)
     return Cut.through(runs[other].inset(width).point, outward, "tee", names[other])
+
+
+def _wrapped_cut(runs: list[Run], names: list[str], width: float, i: int, other: int) -> Cut:
+    """The cut of run i at a corner whose metal lies round the outside of a sharp point.
+
+    The run that comes first goes on past the point; the other is cut to its inner face and so closes the ring.
+    """
+    ahead = other == (i + 1) % len(runs)
+    first, second = (i, other) if ahead else (other, i)
+    d1, d2 = runs[first].direction, runs[second].direction
+    corner = meeting(runs[first], runs[second])
+    if ahead:  # far enough that the whole slanted end of the other lands on it
+        return Cut.through(corner + (width / abs(float(cross(d1, d2))) + 1.0) * d1, d1)
+    return Cut.through(corner, left_of(d1), "tee", names[first])
 
 
 def _names(runs: list[Run], prefix: str) -> list[str]:
@@ -168,13 +218,14 @@ def _stretches(ring: Array, labels: list[str]) -> list[tuple[int, int]]:
     return [(b, breaks[k + 1] if k + 1 < len(breaks) else breaks[0] + count) for k, b in enumerate(breaks)]
 
 
-def _ledger_runs(points: Array, label: str, gap: float) -> list[Run]:
+def _ledger_runs(points: Array, label: str, gap: float, no_turn: NoTurn) -> list[Run]:
     """The fewest straight runs along a curved side, evenly loaded, no further off it than `gap`."""
-    stops = _fewest(points, gap)
+    barred = no_turn.bars(points)
+    stops = _fewest(points, gap, barred)
     low, high = 0.0, gap
     for _ in range(7):  # the same number of runs at the least gap, so that the gap is shared out evenly
         middle = (low + high) / 2
-        tried = _fewest(points, middle)
+        tried = _fewest(points, middle, barred)
         if len(tried) == len(stops):
             stops, high = tried, middle
         else:
@@ -183,12 +234,23 @@ def _ledger_runs(points: Array, label: str, gap: float) -> list[Run]:
     for a, b in pairwise(stops):
         step = points[b] - points[a]
         direction = step / np.hypot(*step)
+        direction = _trued(direction, points[a : b + 1], gap)
         inward = float(cross(direction, points[a : b + 1] - points[a]).max(initial=0.0))
         runs.append(Run(label, points[a], direction).inset(inward))
     return runs
 
 
-def _fewest(points: Array, gap: float) -> list[int]:
+def _trued(direction: Array, points: Array, gap: float) -> Array:
+    """The direction itself, or fore and aft where that is so near that beams may as well be cut square."""
+    level = np.array([math.copysign(1.0, direction[0]), 0.0])
+    if abs(float(cross(level, direction))) > TRUE:
+        return direction
+    off = cross(level, points - points[0])
+    return level if float(off.max() - off.min()) <= gap else direction
+
+
+def _fewest(points: Array, gap: float, barred: Array) -> list[int]:
+    """Indices of the fewest points between which the line keeps within `gap` of a straight run."""
     stops = [0]
     last = len(points) - 1
     while stops[-1] < last:
@@ -199,7 +261,8 @@ def _fewest(points: Array, gap: float) -> list[int]:
                 low = middle
             else:
                 high = middle - 1
-        stops.append(low)
+        free = [i for i in range(stops[-1] + 1, low + 1) if i == last or not barred[i]]
+        stops.append(free[-1] if free else low)
     return stops
 
 

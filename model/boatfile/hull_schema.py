@@ -6,10 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-Length = Annotated[
-    str | int | float,
-    Field(description="a length: 63-1/4 in, 5' 3-1/4\", 1606 mm, a bare number in `units`, or an expression"),
-]
+from model.boatfile.values import Angle, Entry, Length, Name
+
 SurveyPointEntry = Annotated[
     list[Length],
     Field(
@@ -22,12 +20,6 @@ BetweenEntry = Annotated[
     dict[str, list[SurveyPointEntry]],
     Field(description="points between two lines where the section is bowed, by `chine>gunwale`"),
 ]
-
-
-class HullPart(BaseModel):
-    """A mapping of the `hull:` part; keys it does not know are refused."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
 
 
 class StationSideEntry(BaseModel):
@@ -47,18 +39,16 @@ class StationEntry(StationSideEntry):
     starboard: StationSideEntry | None = None
 
 
-class EndEntry(HullPart):
+class EndEntry(Entry):
     """How an end of the hull leans."""
 
-    rake: str | int | float = Field(
-        default=0, description="degrees from upright; the top leans out of the boat"
-    )
+    rake: Angle = Field(default=0, description="degrees from upright; the top leans out of the boat")
 
 
-class RibEntry(HullPart):
+class RibEntry(Entry):
     """A rib on the inside of the skin, or a run of them."""
 
-    name: str | None = None
+    name: Name | None = None
     at: Length = Field(description="middle of the rib, from the transom")
     every: Length | None = Field(default=None, description="distance to the next one")
     until: Length | None = Field(default=None, description="no rib stands forward of here")
@@ -68,10 +58,10 @@ class RibEntry(HullPart):
     to_line: str | None = Field(default=None, alias="to", description="the line above the lowest unless set")
 
 
-class StringerEntry(HullPart):
+class StringerEntry(Entry):
     """A fore-and-aft stiffener on the inside of the bottom."""
 
-    name: str | None = None
+    name: Name | None = None
     off_centre: Length = Field(default=0, description="distance of its middle from the centreline")
     from_x: Length = Field(alias="from", description="aft end")
     to_x: Length = Field(alias="to", description="forward end")
@@ -80,7 +70,7 @@ class StringerEntry(HullPart):
     side: Literal["both", "port", "starboard"] = "both"
 
 
-class HullEntry(HullPart):
+class HullEntry(Entry):
     """The hull as measured on the inside of its skin."""
 
     survey: str | None = Field(default=None, description="a CSV file beside the boat file")

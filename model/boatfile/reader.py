@@ -2,15 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
 from model.boatfile.schema import BoatFile
-from parts.faults import BadInput, FaultList, nearest
+from parts.faults import BadInput, FaultList, did_you_mean
 from parts.yamlfile import Document, read_yaml
+
+Key = int | str
+Item = Any
+"""One of pydantic's errors: `type`, `loc`, `input`, `ctx` and `msg`."""
+
+SHAPES = {
+    "string_type": "a text",
+    "int_type": "a number",
+    "float_type": "a number",
+    "bool_type": "true or false",
+    "bool_parsing": "true or false",
+    "list_type": "a list",
+    "dict_type": "a mapping",
+    "model_type": "a mapping",
+    "model_attributes_type": "a mapping",
+}
+"""Errors that say only that a value is of another shape, and the shape that would do."""
+
+ONE_VALUE = {"string_type", "int_type", "float_type"}
+"""Together these are a length, an angle or a mass."""
 
 
 def read_boat_file(path: Path) -> tuple[BoatFile, Document]:
@@ -18,7 +40,6 @@ def read_boat_file(path: Path) -> tuple[BoatFile, Document]:
 
     Raises:
         BadInput: all faults of form at once: YAML, unknown keys, wrong kinds of value.
-        OSError: the file cannot be read.
     """
     document = read_yaml(path)
     return check_boat_file(document), document
@@ -34,23 +55,38 @@ def check_boat_file(document: Document) -> BoatFile:
         return BoatFile.model_validate(document.data)
     except ValidationError as error:
         faults = FaultList()
-        seen: set[tuple[tuple[int | str, ...], str]] = set()
-        for item in error.errors(include_url=False):
-            path = _path_in_file(item["loc"], document.data)
-            wrong, right = _tell(item, path)
-            if (path, wrong) not in seen:
-                seen.add((path, wrong))
+        for path, items in _by_path(error, document.data).items():
+            for wrong, right in dict.fromkeys(_told(items, path)):
                 faults.add(document.place(path), wrong, right)
-        raise BadInput(tuple(faults)) from None
+        raise BadInput(tuple(dict.fromkeys(faults))) from None
 
 
-def _path_in_file(loc: Sequence[int | str], data: Any) -> tuple[int | str, ...]:
-    """The error's location without the names pydantic gives to branches of a union."""
-    path: list[int | str] = []
-    here = data
+def _by_path(error: ValidationError, data: Any) -> dict[tuple[Key, ...], list[Item]]:
+    """The errors by the key path they speak of, without those of shapes that the value was not meant as.
+
+    Where a value may have several shapes, each shape it does not have complains; those complaints are left
+    out if one shape fits and something within it is wrong.
+    """
+    found: dict[tuple[Key, ...], list[Item]] = defaultdict(list)
+    for item in error.errors(include_url=False, include_context=True):
+        found[_path_in_file(item, data)].append(item)
+    meant = {path for path, items in found.items() if any(i["type"] not in SHAPES for i in items)}
+    deeper = {path[:n] for path in found for n in range(len(path))}
+    for path, items in found.items():
+        if path in meant or path in deeper:
+            found[path] = [i for i in items if i["type"] not in SHAPES and i["type"] != "literal_error"] or (
+                [] if path in deeper else items
+            )
+    return {path: items for path, items in found.items() if items}
+
+
+def _path_in_file(item: Item, data: Any) -> tuple[Key, ...]:
+    """The error's location without the names pydantic gives to the branches of a choice."""
+    path: list[Key] = []
+    loc, here = item["loc"], data
     for i, step in enumerate(loc):
-        last = i == len(loc) - 1
-        if isinstance(here, dict) and (step in here or last):
+        told = i == len(loc) - 1 and item["type"] in ("missing", "extra_forbidden")
+        if isinstance(here, dict) and (step in here or told):
             path.append(step)
             here = here.get(step)
         elif isinstance(here, list) and isinstance(step, int) and step < len(here):
@@ -59,20 +95,64 @@ def _path_in_file(loc: Sequence[int | str], data: Any) -> tuple[int | str, ...]:
     return tuple(path)
 
 
-def _tell(item: Any, path: Sequence[int | str]) -> tuple[str, str]:
-    kind, given = item["type"], item.get("input")
+def _told(items: list[Item], path: Sequence[Key]) -> Iterator[tuple[str, str]]:
+    """What is wrong at one path and what would be right."""
+    shapes = [item for item in items if item["type"] in SHAPES]
+    if shapes:
+        words = [item for item in items if item["type"] == "literal_error"]
+        yield f"{_shown(shapes[0]['input'])} does not fit", _shapes_wanted(shapes, words)
+        items = [item for item in items if item not in shapes and item not in words]
+    for item in items:
+        yield _tell(item, path)
+
+
+def _shapes_wanted(shapes: list[Item], words: list[Item]) -> str:
+    kinds = [item["type"] for item in shapes]
+    wanted = []
+    if set(kinds) >= ONE_VALUE:
+        wanted.append("one value such as 63-1/4 in, 1606 mm or a bare number")
+        kinds = [kind for kind in kinds if kind not in ONE_VALUE]
+    wanted += [SHAPES[kind] for kind in kinds]
+    wanted += [f"`{word}`" for item in words for word in _words(item)]
+    return f"write {' or '.join(dict.fromkeys(wanted))}"
+
+
+def _tell(item: Item, path: Sequence[Key]) -> tuple[str, str]:
+    kind, context = item["type"], item.get("ctx", {})
+    last = str(path[-1]) if path else ""
     if kind == "extra_forbidden":
-        known = _known_keys(item["loc"])
-        close = nearest(str(path[-1]), known) if path else []
-        hint = f"did you mean {close[0]!r}?" if close else f"known here: {', '.join(sorted(known))}"
-        return "unknown key", hint
+        return "unknown key", did_you_mean(last, _known_keys(item["loc"]))
     if kind == "missing":
-        return "this key is missing", f"add `{path[-1]}: ...`" if path else "add it"
-    shown = repr(given)
-    return f"{shown if len(shown) < 60 else shown[:57] + '...'} does not fit", f"{item['msg'].lower()}"
+        return "this key is missing, or nothing is behind it", f"write `{last}: ...`"
+    if kind == "literal_error":
+        return f"{_shown(item['input'])} is not known here", did_you_mean(str(item["input"]), _words(item))
+    if kind == "string_pattern_mismatch":
+        return f"{_shown(item['input'])} cannot be a name here", "name it with letters, digits, - and _"
+    if kind == "taken":
+        return f"{_shown(item['input'])} cannot be a name here: {item['msg']}", "give it another name"
+    if kind in ("too_short", "too_long"):
+        bound = "at least" if kind == "too_short" else "at most"
+        count = context.get("min_length", context.get("max_length"))
+        return f"this list holds {context['actual_length']}", f"give {bound} {count}"
+    return f"{_shown(item['input'])} does not fit", item["msg"].lower()
 
 
-def _known_keys(loc: Sequence[int | str]) -> list[str]:
+def _shown(value: Any) -> str:
+    """A value as the file has it, shortened."""
+    if value is None:
+        return "nothing"
+    if isinstance(value, bool):
+        return str(value).lower()
+    shown = repr(value)
+    return shown if len(shown) < 60 else shown[:57] + "..."
+
+
+def _words(item: Item) -> list[str]:
+    """The words a literal allows."""
+    return re.findall(r"'([^']*)'", str(item.get("ctx", {}).get("expected", "")))
+
+
+def _known_keys(loc: Sequence[Key]) -> list[str]:
     """The keys of the model that refused the last step of `loc`."""
     models: list[type[BaseModel]] = [BoatFile]
     for step in loc[:-1]:
@@ -80,10 +160,12 @@ def _known_keys(loc: Sequence[int | str]) -> list[str]:
         for model in models:
             if model.__name__ == step:
                 following.append(model)
-            elif isinstance(step, str) and step in model.model_fields:
-                following.extend(_models_in(model.model_fields[step].annotation))
+                continue
+            for name, field in model.model_fields.items():
+                if step == (field.alias or name):
+                    following.extend(_models_in(field.annotation))
         models = following or models
-    return [key for model in models for key in model.model_fields]
+    return [field.alias or name for model in models for name, field in model.model_fields.items()]
 
 
 def _models_in(annotation: Any) -> list[type[BaseModel]]:

@@ -8,25 +8,22 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from model.boatfile.hull_schema import HullEntry
+from model.boatfile.values import (
+    Angle,
+    Degrees,
+    Entry,
+    Length,
+    Name,
+    Plain,
+    PlanPoint,
+    Side,
+    SpacePoint,
+    Word,
+)
 from parts.catalogue_schema import CatalogueEntries
-
-Length = Annotated[
-    str | int | float,
-    Field(description="a length: 63-1/4 in, 5' 3-1/4\", 1606 mm, a bare number in `units`, or an expression"),
-]
-Angle = Annotated[str | int | float, Field(description="an angle in degrees, or a name from `angles`")]
-PlanPoint = Annotated[list[Length], Field(min_length=2, max_length=2, description="[x, y] in plan")]
-SpacePoint = Annotated[list[Length], Field(min_length=3, max_length=3, description="[x, y, z]")]
-Side = Literal["port", "starboard", "aft", "forward"]
-
-
-class Entry(BaseModel):
-    """A mapping of the boat file; keys it does not know are refused."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
 
 class DimensionEntry(Entry):
@@ -41,9 +38,9 @@ class DimensionEntry(Entry):
 class AngleEntry(Entry):
     """A named angle in degrees with its limits."""
 
-    value: float
-    least: float | None = None
-    greatest: float | None = None
+    value: Degrees
+    least: Degrees | None = None
+    greatest: Degrees | None = None
     note: str | None = None
 
 
@@ -67,7 +64,7 @@ class RepeatEntry(Entry):
     """Repeats a thing forward along the boat."""
 
     step: Length
-    count: int = Field(ge=1, le=200, description="how many in all, the first included")
+    count: int = Field(strict=True, ge=1, le=200, description="how many in all, the first included")
 
 
 class CustomLidEntry(Entry):
@@ -77,7 +74,9 @@ class CustomLidEntry(Entry):
     clearance: Length = Field(default="1/8 in", description="gap all round between lid and cut-out")
     flange: Length = Field(default=0, description="how far the lid laps over the deck; 0 sits flush")
     depth: Length = Field(default=0, description="how far the lid reaches below the deck")
-    mass: float | None = Field(default=None, gt=0, description="kilograms, where weighed")
+    mass: float | None = Field(
+        default=None, strict=True, gt=0, le=1000, description="kilograms, where weighed"
+    )
 
 
 class OpeningEntry(Entry):
@@ -101,7 +100,7 @@ class OpeningEntry(Entry):
     lid: str | CustomLidEntry | None = Field(
         default=None, description="a lid of the catalogue, or its making"
     )
-    hinge: Side | Literal["none"] = "none"
+    hinge: Literal[Side, "none"] = "none"
     opens: Angle = 95
     both_sides: bool = False
     every: RepeatEntry | None = None
@@ -110,7 +109,7 @@ class OpeningEntry(Entry):
 class RiserEntry(Entry):
     """An upright face below a deck edge."""
 
-    down_to: str | int | float = Field(description="a deck's name, `hull`, or a height")
+    down_to: Plain = Field(description="a deck's name, `hull`, or a height")
     sheet: str | None = None
 
 
@@ -134,7 +133,7 @@ class FrameEntry(Entry):
     no_posts: list[Polyline | str] = Field(
         default_factory=list, description="plan areas, lockers or consoles where no post may stand"
     )
-    add: dict[str, AddedMemberEntry] = Field(default_factory=dict)
+    add: dict[Name, AddedMemberEntry] = Field(default_factory=dict)
     move: dict[str, Length] = Field(default_factory=dict, description="beam: distance forward (or to port)")
     turn: dict[str, Angle] = Field(default_factory=dict, description="member: roll about its axis")
     leave_out: list[str] = Field(default_factory=list)
@@ -156,9 +155,9 @@ class DeckEntry(Entry):
     hull_gap: Length | None = None
     sheet: str | None = None
     seams: list[Length] | None = Field(default=None, description="stations where the sheet is to be joined")
-    risers: dict[Side | Literal["all"], RiserEntry] = Field(default_factory=dict)
+    risers: dict[Literal[Side, "all"], RiserEntry] = Field(default_factory=dict)
     frame: FrameEntry = Field(default_factory=FrameEntry)
-    openings: dict[str, OpeningEntry] = Field(default_factory=dict)
+    openings: dict[Name, OpeningEntry] = Field(default_factory=dict)
     both_sides: bool = False
 
 
@@ -185,7 +184,7 @@ class BulkheadEntry(Entry):
 
     at: Length | None = Field(default=None, description="station, for a bulkhead square across")
     along: Polyline | None = Field(default=None, description="two plan points, for one at an angle")
-    bottom: str | int | float = Field(default="hull", description="a height, or `hull`")
+    bottom: Plain = Field(default="hull", description="a height, or `hull`")
     top: Length | None = Field(default=None, description="a height")
     under: str | None = Field(default=None, description="the deck it reaches up to, in place of `top`")
     port: Length | None = None
@@ -206,7 +205,7 @@ class SeatBoxEntry(Entry):
     sheet: str | None = None
     border: Length = Field(default="2 in", description="deck left round the lid's cut-out")
     lid: str | CustomLidEntry | None = Field(default_factory=CustomLidEntry)
-    hinge: Side | Literal["none"] = "aft"
+    hinge: Literal[Side, "none"] = "aft"
     opens: Angle = 95
     radius: Length = 0
     both_sides: bool = False
@@ -278,16 +277,16 @@ class BoatFile(Entry):
     title: str | None = None
     units: Literal["in", "ft", "mm", "cm", "m"] = "in"
     dimensions: dict[str, Length | DimensionEntry] = Field(default_factory=dict)
-    angles: dict[str, float | AngleEntry] = Field(default_factory=dict)
+    angles: dict[Word, Degrees | AngleEntry] = Field(default_factory=dict)
     hull: HullEntry
     defaults: DefaultsEntry = Field(default_factory=DefaultsEntry)
-    decks: dict[str, DeckEntry] = Field(default_factory=dict)
-    lockers: dict[str, LockerEntry] = Field(default_factory=dict)
-    bulkheads: dict[str, BulkheadEntry] = Field(default_factory=dict)
-    seat_boxes: dict[str, SeatBoxEntry] = Field(default_factory=dict)
-    consoles: dict[str, ConsoleEntry] = Field(default_factory=dict)
-    fixtures: dict[str, FixtureEntry] = Field(default_factory=dict)
-    members: dict[str, MemberEntry] = Field(default_factory=dict)
+    decks: dict[Name, DeckEntry] = Field(default_factory=dict)
+    lockers: dict[Name, LockerEntry] = Field(default_factory=dict)
+    bulkheads: dict[Name, BulkheadEntry] = Field(default_factory=dict)
+    seat_boxes: dict[Name, SeatBoxEntry] = Field(default_factory=dict)
+    consoles: dict[Name, ConsoleEntry] = Field(default_factory=dict)
+    fixtures: dict[Name, FixtureEntry] = Field(default_factory=dict)
+    members: dict[Name, MemberEntry] = Field(default_factory=dict)
     catalogue: CatalogueEntries | None = None
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+import numpy.typing as npt
 from shapely import Point, Polygon
 from shapely.geometry.polygon import orient
 
@@ -16,8 +17,11 @@ from model.skeleton.plan_bar import Bar, Cut, cross, left_of
 from parts.section import Section
 
 ON_EDGE = 1e-6
-TURN_OF_A_CORNER = math.radians(20)
+TURN_OF_A_CORNER = math.radians(35)
 """A hull outline that turns more than this at one point has a corner there, such as at the transom."""
+
+SQUARE = math.tan(math.radians(5))
+"""A ledger this near to square across lies on the transom or on a bow plate."""
 
 LEAST_RUN = 3.0
 """Runs shorter than this, mm, come of edges that graze the hull and are left out."""
@@ -73,12 +77,12 @@ class NoTurn:
     depth: float
     bands: tuple[tuple[float, float], ...] = ()
 
-    def bars(self, points: Array) -> Array:
+    def bars(self, points: Array) -> npt.NDArray[np.bool_]:
         """At which points of a ledger's line `(n, 2)` it may not turn, `(n,) bool`."""
         step = np.gradient(points, axis=0)
         inner = points + self.depth * left_of(step / np.hypot(step[:, 0], step[:, 1])[:, None])
         at = inner[:, self.axis]
-        found: Array = np.zeros(len(points), dtype=np.bool_)
+        found = np.zeros(len(points), dtype=np.bool_)
         for low, high in self.bands:
             found |= (at > low) & (at < high)
         return found
@@ -106,6 +110,7 @@ def ring_runs(
         index = np.arange(start, stop + 1) % len(ring)
         points, label = ring[index], labels[start % len(ring)]
         if label.startswith("ledger"):
+            label = _across(points) or label
             runs.extend(_ledger_runs(points, label, ledger_gap, no_turn))
         else:
             step = points[-1] - points[0]
@@ -218,6 +223,14 @@ def _stretches(ring: Array, labels: list[str]) -> list[tuple[int, int]]:
     return [(b, breaks[k + 1] if k + 1 < len(breaks) else breaks[0] + count) for k, b in enumerate(breaks)]
 
 
+def _across(points: Array) -> str | None:
+    """The label of a straight run across the boat: the ledger on the transom or on a bow plate."""
+    step = points[-1] - points[0]
+    if abs(step[0]) > SQUARE * abs(step[1]) or _off(points, 0, len(points) - 1) > LEAST_RUN:
+        return None
+    return "ledger.aft" if step[1] < 0 else "ledger.forward"
+
+
 def _ledger_runs(points: Array, label: str, gap: float, no_turn: NoTurn) -> list[Run]:
     """The fewest straight runs along a curved side, evenly loaded, no further off it than `gap`."""
     barred = no_turn.bars(points)
@@ -249,7 +262,7 @@ def _trued(direction: Array, points: Array, gap: float) -> Array:
     return level if float(off.max() - off.min()) <= gap else direction
 
 
-def _fewest(points: Array, gap: float, barred: Array) -> list[int]:
+def _fewest(points: Array, gap: float, barred: npt.NDArray[np.bool_]) -> list[int]:
     """Indices of the fewest points between which the line keeps within `gap` of a straight run."""
     stops = [0]
     last = len(points) - 1

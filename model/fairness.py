@@ -31,8 +31,8 @@ ALIKE_LINES = 0.9
 """Correlation of the bends of one line and the next."""
 ALIKE_SIDES = 0.99
 END_WEIGHT = 0.8
-"""Scores at the ends, which have neighbours on one side only, count less: whether the fault is an end's or that
-of the point next to it the measurements alone can hardly tell."""
+"""Scores at the ends, which have neighbours on one side only, count less: whether the fault is theirs or
+that of the point next to them the measurements alone can hardly tell."""
 
 
 @dataclass(frozen=True, slots=True)

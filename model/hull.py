@@ -12,7 +12,8 @@ import numpy.typing as npt
 from model.geometry import Array, Frame, Plane
 from model.hull_gap import gap
 from model.hull_outline import hull_outline, inset_polygon
-from model.hull_volume import Immersed, Shell, Waterplane, immersed, waterplane
+from model.hull_volume import Immersed, Waterplane, immersed, waterplane
+from model.shell import Shell
 from model.skin import Cubics, Skin, strip_normal
 from model.stiffeners import Rib, Stringer, Support
 from model.survey import SIDES, Side, Survey
@@ -99,7 +100,7 @@ class Hull:
         rows = list(self.skins["port"].rows.values())
         return tuple(sorted({middle + row for row in rows} | {middle - row for row in rows}))
 
-    @property
+    @cached_property
     def shell(self) -> Shell:
         """The closed skin, for integrals."""
         return Shell(self.chain, self.line_rows, self.span, self.ends)
@@ -201,7 +202,7 @@ class Hull:
             spacing: greatest distance of points along the hull, mm.
         """
         flat = plane.plane if isinstance(plane, Frame) else plane
-        points = hull_outline(self.chain, self.span, self.ends, flat, spacing)
+        points = hull_outline(self.shell, flat, spacing)
         return inset_polygon(points, flat, inset) if inset and len(points) else points
 
     def support_under(self, x: float, y: float) -> Support | None:

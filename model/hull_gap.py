@@ -11,7 +11,7 @@ import numpy.typing as npt
 from model.geometry import Array, Plane
 from model.skin import Cubics, strip_normal
 
-LOOKS = 7
+LOOKS = 4
 """Sections tried on each side of a point before the nearest one is refined."""
 ROUNDS = 30
 SETTLED = 1e-7
@@ -64,19 +64,21 @@ def _skin_gap(chain: Cubics, span: tuple[float, float], points: Array) -> Array:
 
 def _settle(chain: Cubics, span: tuple[float, float], points: Array, x: Array) -> Array:
     """The x along the hull where the foot is the skin's nearest point."""
-    best, least = x, np.full(len(x), np.inf)
+    best, least = x.copy(), np.full(len(x), np.inf)
     step = np.zeros(len(x))
+    live = np.arange(len(x))
     for _ in range(ROUNDS):
-        foot = _foot(chain, x, points)
-        worse = foot.square > least
+        foot = _foot(chain, x[live], points[live])
+        newton = _newton(chain, x[live], points[live], foot)
+        worse = foot.square > least[live]
         # A step that led away is halved back; else Newton from here.
-        best = np.where(worse, best, x)
-        least = np.where(worse, least, foot.square)
-        step = np.where(worse, step / 2.0, _newton(chain, x, points, foot))
-        moved = np.clip(best + step, *span)
-        if np.all(np.abs(moved - best) < SETTLED):
+        best[live] = np.where(worse, best[live], x[live])
+        least[live] = np.where(worse, least[live], foot.square)
+        step[live] = np.where(worse, step[live] / 2.0, newton)
+        x[live] = np.clip(best[live] + step[live], *span)
+        live = live[np.abs(x[live] - best[live]) >= SETTLED]
+        if not len(live):
             break
-        x = moved
     return best
 
 

@@ -39,7 +39,7 @@ class Grid:
     columns: npt.NDArray[np.int64]
 
     def outside(self, thickness: float) -> Array:
-        """The points moved so that every strip, and both ends, lie `thickness` mm farther out; `(r, n, 3)`."""
+        """The points moved so that all strips and both ends lie `thickness` mm farther out: `(r, n, 3)`."""
         first, last = self.normals[:, :1], self.normals[:, -1:]
         left = np.concatenate([first, self.normals], axis=1)
         right = np.concatenate([self.normals, last], axis=1)

@@ -52,13 +52,17 @@ def sheet_mesh(hull: Hull, spacing: float = SPACING) -> Mesh:
 
 
 def _skin_faces(rows: int, columns: int) -> Faces:
-    """Two triangles to each cell, looking out of the boat, the diagonals mirrored about the middle column."""
+    """Two triangles to each cell, looking out of the boat.
+
+    Diagonals are mirrored about the middle column, and lead away from the keel towards the middle row:
+    where the sides close in a stem no two of them then share their ends.
+    """
     j, i = np.meshgrid(np.arange(rows - 1), np.arange(columns - 1), indexing="ij")
     a = (j * columns + i).ravel()
     b, c, d = a + 1, a + 1 + columns, a + columns
-    starboard = (i < (columns - 1) // 2).ravel()[:, None]
-    first = np.where(starboard, np.stack([a, b, c], axis=1), np.stack([a, b, d], axis=1))
-    second = np.where(starboard, np.stack([a, c, d], axis=1), np.stack([b, c, d], axis=1))
+    rising = ((i < (columns - 1) // 2) == (j >= (rows - 1) // 2)).ravel()[:, None]
+    first = np.where(rising, np.stack([a, b, c], axis=1), np.stack([a, b, d], axis=1))
+    second = np.where(rising, np.stack([a, c, d], axis=1), np.stack([b, c, d], axis=1))
     return np.concatenate([first, second]).astype(np.int64)
 
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 import shapely
 
 from model.geometry import Array, Frame, Plane
+from model.shell import Shell, crossings, end_corners
 from model.skin import Cubics
 
 ATHWART = 0.8
@@ -17,19 +16,18 @@ TIP = np.array([0.02, 0.1, 0.4, 1.5, 4.0, 9.0])
 """Millimetres from a tip of the outline at which points are set, since the hull may close bluntly there."""
 
 
-def hull_outline(
-    chain: Cubics, span: tuple[float, float], ends: Sequence[Plane], plane: Plane, spacing: float
-) -> Array:
+def hull_outline(shell: Shell, plane: Plane, spacing: float) -> Array:
     """Where `plane` cuts the hull, closed at the ends and from gunwale to gunwale, `(n, 3) float`.
 
     Counter-clockwise seen from the tip of the normal; `(0, 3)` if the plane misses the hull.
     """
     if abs(plane.normal[0]) >= ATHWART:
-        points = _athwart(chain, span, plane)
+        points = _athwart(shell.chain, shell.span, plane)
     else:
-        points = _lengthwise(chain, span, ends, plane, spacing)
-    for end in ends:
+        points = _lengthwise(shell, plane, spacing)
+    for end in shell.ends:
         points = clipped(points, end)
+    points = _without_repeats(points)
     return points if len(points) > 2 else np.zeros((0, 3))
 
 
@@ -86,15 +84,13 @@ def _away_from_zero(value: Array) -> Array:
     return np.where(np.abs(value) < 0.05, np.copysign(0.05, value), value)
 
 
-def _lengthwise(
-    chain: Cubics, span: tuple[float, float], ends: Sequence[Plane], plane: Plane, spacing: float
-) -> Array:
+def _lengthwise(shell: Shell, plane: Plane, spacing: float) -> Array:
     """A cut along the hull: at each x the line of the plane enters the section and leaves it."""
+    chain, span = shell.chain, shell.span
     fine = spacing * float(np.hypot(*plane.normal[1:]))
     count = max(8, int(np.ceil((span[1] - span[0]) / fine)))
-    x = np.unique(
-        np.concatenate([np.linspace(*span, count + 1), chain.breaks, end_corners(span, ends, plane)])
-    )
+    corners = [chain.breaks, end_corners(shell, plane), crossings(shell, plane)]
+    x = np.unique(np.concatenate([np.linspace(*span, count + 1), *corners]))
     enter, leave = _chords(chain, plane, x)
     run = _longest_run(~np.isnan(enter[:, 0]))
     if run is None:
@@ -113,19 +109,7 @@ def _lengthwise(
         x, enter, leave = x[first : last + 1], enter[first : last + 1], leave[first : last + 1]
     there = np.concatenate([x[:, None], enter], axis=1)
     back = np.concatenate([x[:, None], leave], axis=1)[::-1]
-    return _without_repeats(np.concatenate([there, back]))
-
-
-def end_corners(span: tuple[float, float], ends: Sequence[Plane], plane: Plane) -> Array:
-    """The x where the plane meets the ends on the centreline: corners of the outline."""
-    found = []
-    for end in ends:
-        across = plane.normal[0] * end.normal[2] - plane.normal[2] * end.normal[0]
-        if abs(across) > NIL:
-            x = (plane.offset * end.normal[2] - end.offset * plane.normal[2]) / across
-            if span[0] < x < span[1]:
-                found.append(x)
-    return np.array(found)
+    return np.concatenate([there, back])
 
 
 def _chords(chain: Cubics, plane: Plane, x: Array) -> tuple[Array, Array]:
@@ -182,6 +166,8 @@ def _tip(chain: Cubics, plane: Plane, inside: float, outside: float) -> Array:
 
 def _without_repeats(points: Array) -> Array:
     """The polygon without points that repeat the one before."""
+    if not len(points):
+        return points
     step = np.abs(points - np.roll(points, 1, axis=0)).max(axis=1)
     found: Array = points[step > 1e-7]
     return found

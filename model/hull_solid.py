@@ -30,7 +30,7 @@ SPACING = 150.0
 
 
 def body_solid(hull: Hull) -> TopoDS_Solid:
-    """The closed body inside the skin: exact ruled spline surfaces, flat ends, straight across the gunwales."""
+    """The closed body inside the skin: exact ruled spline surfaces, flat ends, straight over the top."""
     low, high = hull.span
     knots, times, poles = spline_poles(hull.chain)
     edges = np.concatenate([poles, poles[:, :1]], axis=1)

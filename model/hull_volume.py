@@ -9,20 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
 
 from model.geometry import Array, Plane
-from model.hull_outline import clipped, end_corners
-from model.skin import Cubics
+from model.hull_outline import clipped
+from model.shell import Shell, crossings, end_corners
 
 GAUSS = 6
 LONGEST = 250.0
 """Millimetres; runs between breaks are divided to this before Gauss points are set."""
-SAMPLES = 12
-"""Samples of a line between breaks when its crossings with a plane are looked for."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -50,16 +47,6 @@ class Waterplane:
     athwart: float
     lengthwise: float
     product: float
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Shell:
-    """What the integrals need of a hull: its closed chain of curves, the rows of its lines, where it ends."""
-
-    chain: Cubics
-    rows: Sequence[int]
-    span: tuple[float, float]
-    ends: Sequence[Plane]
 
 
 def immersed(shell: Shell, plane: Plane) -> Immersed:
@@ -206,7 +193,7 @@ def _cut_by_ends(shell: Shell, x: Array, section: Array) -> npt.NDArray[np.bool_
 def _gauss(shell: Shell, plane: Plane) -> tuple[Array, Array]:
     """Gauss-Legendre points and weights along x between all places where the integrand may have a corner."""
     low, high = shell.span
-    corners = [np.array([low, high]), shell.chain.breaks, end_corners(shell.span, shell.ends, plane)]
+    corners = [np.array([low, high]), shell.chain.breaks, end_corners(shell, plane)]
     corners += [crossings(shell, cut) for cut in (plane, *shell.ends)]
     every = np.unique(np.clip(np.concatenate(corners), low, high))
     runs = np.diff(every)
@@ -216,22 +203,3 @@ def _gauss(shell: Shell, plane: Plane) -> tuple[Array, Array]:
     at, weight = np.polynomial.legendre.leggauss(GAUSS)
     x = start[:, None] + step[:, None] * (at + 1.0) / 2.0
     return x.ravel(), (step[:, None] * weight / 2.0).ravel()
-
-
-def crossings(shell: Shell, plane: Plane) -> Array:
-    """The x where the named lines pass through a plane, `(k,) float`; between samples, then by halving."""
-    breaks = shell.chain.breaks
-    lines = Cubics(breaks, shell.chain.coefficients[:, :, list(shell.rows)])
-    x = np.concatenate([np.linspace(a, b, SAMPLES, endpoint=False) for a, b in pairwise(breaks)])
-    x = np.append(x, breaks[-1])
-    height = lines.at(x) @ plane.normal[1:] + (plane.normal[0] * x - plane.offset)[:, None]
-    i, row = np.nonzero((height[:-1] > 0.0) != (height[1:] > 0.0))
-    low, high, above = x[i], x[i + 1], height[i, row] > 0.0
-    every = Cubics(breaks, lines.coefficients[:, :, row])
-    for _ in range(50):
-        middle = (low + high) / 2.0
-        at = every.each(middle)[0] @ plane.normal[1:] + plane.normal[0] * middle - plane.offset
-        same = (at > 0.0) == above
-        low, high = np.where(same, middle, low), np.where(same, high, middle)
-    found: Array = (low + high) / 2.0
-    return found

@@ -208,7 +208,8 @@ def _check_section(section: tuple[SurveyPoint, ...], faults: FaultList) -> None:
         if high.height < low.height - SAME:
             faults.add(
                 low.place,
-                f"'{low.name}', {_mm(low.height)} high, is above its neighbour '{high.name}', {_mm(high.height)}",
+                f"'{low.name}' at {_mm(low.height)} is above"
+                f" its neighbour '{high.name}' at {_mm(high.height)}",
                 "heights do not fall from the keel up to the gunwale; see whether two numbers were exchanged",
             )
         falls = high.half_breadth < low.half_breadth - SAME

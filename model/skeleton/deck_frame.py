@@ -13,7 +13,7 @@ from shapely.geometry.polygon import orient
 from model.geometry import Array
 from model.layout.records import DeckPlan, Opening
 from model.skeleton.plan_bar import Bar, Cut, Faces
-from model.skeleton.ring import Run, inner_area, ring_bars, ring_runs
+from model.skeleton.ring import NoTurn, Run, inner_area, ring_bars, ring_runs
 from parts.section import Section
 
 SAME_BAND = 0.01
@@ -28,6 +28,10 @@ ALIGN = 6.0
 
 BESIDE = 12.0
 """A beam nearer than this to a header's face, mm, is moved into the header's own line."""
+
+
+BESIDE_TURN = 8.0
+"""A ledger turns no nearer than this to the end of a header, mm."""
 
 
 @dataclass
@@ -80,7 +84,9 @@ class _Framer:
         self.headers: dict[str, tuple[float, float, float]] = {}  # name: s, r from, r to
 
     def run(self) -> DeckFrame:
-        runs = ring_runs(self.deck.frame_area, self.deck.frame_edges, self.deck.ledger_gap)
+        runs = ring_runs(
+            self.deck.frame_area, self.deck.frame_edges, self.deck.ledger_gap, self._header_bands()
+        )
         self._ring(ring_bars(runs, self.section, self.deck.name))
         self.inner = _swap_polygon(inner_area(runs, self.width), self.athwart)
         for opening in self.deck.openings:
@@ -90,6 +96,16 @@ class _Framer:
         self._added()
         self._beams()
         return self.found
+
+    def _header_bands(self) -> NoTurn:
+        """Where headers will end on the ring, so that no ledger turns under the end of one."""
+        w, bands = self.width, []
+        for opening in self.deck.openings:
+            if opening.is_square_to_boat:
+                low, high = opening.clear.bounds[0 if self.athwart else 1 :: 2]
+                for start in (low - w, high):
+                    bands.append((start - BESIDE_TURN, start + w + BESIDE_TURN))
+        return NoTurn(0 if self.athwart else 1, w, tuple(bands))
 
     # --- bars
 

@@ -14,10 +14,16 @@ import numpy as np
 
 from model.boatfile.schema import AngleEntry, BoatFile, DimensionEntry, RunEntry
 from model.geometry import Array
-from parts.expressions import ExpressionError, evaluate, resolve
+from parts.expressions import DimensionsError, ExpressionError, evaluate, resolve
 from parts.faults import FaultList
-from parts.lengths import UNITS
+from parts.lengths import parse_angle
 from parts.yamlfile import Document
+
+LEAST_STEP = 0.1
+"""Points of a polyline nearer to each other than this, mm, are one."""
+
+FULL_TURN = 360.0 + 1e-9
+"""Degrees."""
 
 Key = str | int
 Text = str | int | float
@@ -47,15 +53,11 @@ class Numbers:
 
     def length(self, value: Text, *path: Key) -> float:
         """A length in mm; nan where it could not be read."""
-        if isinstance(value, (int, float)):
-            return float(value) * UNITS[self.units]
         try:
             return evaluate(value, self.dimensions, self.units)
         except ExpressionError as error:
             self.fault(path, error.wrong, error.right)
-        except ValueError as error:
-            self.fault(path, str(error), "write a length such as 63-1/4 in, 1606 mm or a bare number")
-        return math.nan
+            return math.nan
 
     def length_or(self, value: Text | None, default: float, *path: Key) -> float:
         """A length in mm, or `default` where the key is absent."""
@@ -78,16 +80,25 @@ class Numbers:
         return found
 
     def angle(self, value: Text, *path: Key) -> float:
-        """An angle in rad from degrees, `45 deg`, or an expression over the file's `angles`."""
-        if isinstance(value, (int, float)):
-            return math.radians(value)
-        names = {name: math.degrees(angle) for name, angle in self.angles.items()}
+        """An angle in rad from degrees, `45 deg`, `0.5 rad`, or an expression over the file's `angles`."""
         try:
-            # plain numbers of one unit: the arithmetic of millimetres serves for degrees
-            return math.radians(evaluate(_DEGREES.sub("", value), names, "mm"))
-        except ExpressionError as error:
-            self.fault(path, f"{value!r} is no angle: {error.wrong}", error.right)
-            return math.nan
+            return parse_angle(value)
+        except ValueError as error:
+            wrong, _, right = str(error).partition("; ")
+        if isinstance(value, str) and value.strip() and not _LENGTH.search(value):
+            names = {name: math.degrees(angle) for name, angle in self.angles.items()}
+            try:
+                # plain numbers of one unit: the arithmetic of millimetres serves for degrees
+                degrees = evaluate(_DEGREES.sub("", value), names, "mm")
+            except ExpressionError as error:
+                told = error.wrong.replace("a named dimension", "a named angle")
+                wrong, right = f"{value[:40]!r} is not an angle: {told}", error.right
+            else:
+                if abs(degrees) <= FULL_TURN:
+                    return math.radians(degrees)
+                wrong, right = f"{value[:40]!r} comes to {degrees:g} degrees", "give at most one full turn"
+        self.fault(path, wrong, right)
+        return math.nan
 
     def point(self, value: Sequence[Text], *path: Key) -> Array:
         """A point of two or three lengths, mm."""
@@ -104,6 +115,9 @@ class Numbers:
                 points.append(np.array([math.nan, math.nan]))
             else:
                 points.append(self._run_end(points[-1], item, *path, i))
+            if i and float(np.hypot(*(points[-1] - points[-2]))) < LEAST_STEP:
+                self.fault((*path, i), "the point is the same as the one before it", "leave one of them out")
+                points[-1] = np.array([math.nan, math.nan])
         return np.array(points)
 
     def _run_end(self, start: Array, run: RunEntry, *path: Key) -> Array:
@@ -115,17 +129,21 @@ class Numbers:
             self.fault(path, "a run needs one end", "give just one of length, to_x, to_y")
             return np.array([math.nan, math.nan])
         key, text = next(iter(given.items()))
-        value = self.length(text, *path, key)
         if key == "length":
-            return start + value * direction
+            return start + self.positive(text, *path, key) * direction
+        value = self.length(text, *path, key)
         axis = 0 if key == "to_x" else 1
-        travel = (value - start[axis]) / direction[axis] if abs(direction[axis]) > 1e-9 else math.inf
-        if not math.isfinite(travel) and not math.isnan(value):
+        if math.isnan(value + along + start[axis]):
+            return np.array([math.nan, math.nan])
+        if abs(direction[axis]) < 1e-9:
             self.fault(path, f"a run at this angle never reaches {key} {text}", "change the angle or the end")
-            travel = math.nan
-        elif travel < 0:
+            return np.array([math.nan, math.nan])
+        travel = (value - start[axis]) / direction[axis]
+        if travel < 0:
             self.fault(path, f"{key} {text} lies behind the run", "turn the run about, or change its end")
-        return start + travel * direction
+            return np.array([math.nan, math.nan])
+        found: Array = start + travel * direction
+        return found
 
     def _named_angle(self, name: str, entry: float | AngleEntry) -> float:
         if not isinstance(entry, AngleEntry):
@@ -137,9 +155,9 @@ class Numbers:
         texts = {k: v.value if isinstance(v, DimensionEntry) else v for k, v in entries.items()}
         try:
             found = resolve(texts, self.units)
-        except ExpressionError as error:
-            path = ("dimensions", error.name) if error.name else ("dimensions",)
-            self.fault(path, error.wrong, error.right)
+        except DimensionsError as errors:
+            for name, error in errors.by_name.items():
+                self.fault(self._value_of(name, entries), error.wrong, error.right)
             return dict.fromkeys(entries, math.nan)
         self.dimensions = found
         for name, entry in entries.items():
@@ -149,6 +167,12 @@ class Numbers:
                 most = None if entry.greatest is None else self.length(entry.greatest, *path, "greatest")
                 self._check_limits(path, found[name], least, most)
         return found
+
+    @staticmethod
+    def _value_of(name: str, entries: Mapping[str, Text | DimensionEntry]) -> tuple[Key, ...]:
+        """Where the value of a dimension stands."""
+        whole = isinstance(entries[name], DimensionEntry)
+        return ("dimensions", name, "value") if whole else ("dimensions", name)
 
     def _check_limits(
         self, path: tuple[Key, ...], value: float, least: float | None, most: float | None
@@ -163,4 +187,5 @@ class Numbers:
             )
 
 
-_DEGREES = re.compile(r"(?<=[\d.])\s*deg\b")
+_DEGREES = re.compile(r"(?<=[\d.])\s*(?:deg(?:rees?)?\b|°)")
+_LENGTH = re.compile(r"\d\s*(?:(?:mm|cm|m|in|inch|inches|ft|foot|feet)\b|['\"′″])")

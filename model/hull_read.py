@@ -10,6 +10,7 @@ from typing import Literal, Protocol
 from model.boatfile.hull_schema import EndEntry, HullEntry, StationEntry, StationSideEntry
 from model.hull import Hull
 from model.hull_build import loft_hull
+from model.hull_check import check_lofted
 from model.stiffeners import Rib, Stringer
 from model.survey import Survey, SurveyPoint, check_survey
 from model.survey_csv import read_survey, split_name
@@ -55,7 +56,7 @@ def read_hull(entry: HullEntry, numbers: Numbers, folder: Path) -> Hull | None:
     if survey is None or not survey.points or len(faults.faults) > before:
         return None
     try:
-        return loft_hull(
+        hull = loft_hull(
             survey,
             straight=entry.loft == "straight",
             transom_rake=rakes[0],
@@ -65,8 +66,11 @@ def read_hull(entry: HullEntry, numbers: Numbers, folder: Path) -> Hull | None:
             stringers=stringers,
         )
     except ValueError as error:
-        faults.add(numbers.document.place(("hull", "stations")), "points between lines", str(error))
+        wrong = "points between two lines cannot be joined to a section"
+        faults.add(numbers.document.place(("hull",)), wrong, str(error))
         return None
+    check_lofted(hull, numbers.document.place(("hull", "survey" if entry.survey else "stations")), faults)
+    return None if len(faults.faults) > before else hull
 
 
 def _check_lines(entry: HullEntry, numbers: Numbers) -> None:

@@ -16,6 +16,8 @@ from parts.faults import FaultList, Place
 Side: TypeAlias = Literal["port", "starboard"]
 SIDES: tuple[Side, Side] = ("port", "starboard")
 
+LEAST = 10.0
+"""Millimetres of breadth and depth without which nothing is a hull."""
 SAME = 1e-6
 """Millimetres; stations and heights nearer than this are one."""
 
@@ -122,6 +124,8 @@ def check_survey(survey: Survey, faults: FaultList) -> None:
         _check_counts(survey, side, faults)
         for station in survey.stations:
             _check_section(survey.section(side, station), faults)
+    _check_size(survey, faults)
+    _check_own_x(survey, faults)
     if len(faults.faults) == before and not survey.symmetrical:
         _check_centre(survey, faults)
 
@@ -226,6 +230,38 @@ def _check_section(section: tuple[SurveyPoint, ...], faults: FaultList) -> None:
                 "see whether two half-breadths were exchanged",
             )
         drawn_in = drawn_in or falls
+
+
+def _check_size(survey: Survey, faults: FaultList) -> None:
+    """A hull has breadth and depth somewhere."""
+    if not survey.points:
+        return
+    heights = [point.height for point in survey.points]
+    for what, size in (
+        ("breadth", max(point.half_breadth for point in survey.points)),
+        ("depth", max(heights) - min(heights)),
+    ):
+        if size < LEAST:
+            place = Place(survey.points[0].place.file, None, "")
+            faults.add(
+                place, f"the hull has no {what}: {_mm(size)} at most", "see to the units of the survey"
+            )
+
+
+def _check_own_x(survey: Survey, faults: FaultList) -> None:
+    """A point that stands off its station still stands between the stations next to it."""
+    stations = survey.stations
+    for point in survey.points:
+        if point.x is None:
+            continue
+        before = [s for s in stations if s < point.station]
+        after = [s for s in stations if s > point.station]
+        if (before and point.x <= before[-1] + SAME) or (after and point.x >= after[0] - SAME):
+            faults.add(
+                point.place,
+                f"its own x, {_mm(point.x)}, lies past the station next to {_mm(point.station)}",
+                "x is measured from the transom; leave it out for a point that stands at its station",
+            )
 
 
 def _check_centre(survey: Survey, faults: FaultList) -> None:

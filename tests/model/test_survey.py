@@ -197,6 +197,35 @@ def test_faults_of_the_boat_file(change: tuple[str, str], said: str) -> None:
     assert any(said in str(fault) for fault in faults.faults), [str(f) for f in faults.faults]
 
 
+def test_points_off_their_station_stay_between_its_neighbours() -> None:
+    hull, faults = read(INLINE.replace("chine: [27, 5-3/8]", "chine: [27, 5-3/8, 81]"))
+    assert hull is None
+    assert "its own x, 2057.4 mm (81.000 in), lies past the station next to" in str(faults.faults[0])
+    hull, faults = read(INLINE.replace("chine: [27, 5-3/8]", "chine: [27, 5-3/8, 42]"))
+    assert hull is not None, faults
+
+
+def test_a_hull_in_the_wrong_units_has_no_breadth(tmp_path: Path) -> None:
+    lines = [line for line in GOOD.splitlines() if ">" not in line]
+    flat = "\n".join(",".join([*line.split(",")[:3], "0", "5"]) for line in lines[1:])
+    _, faults = csv_faults(tmp_path, lines[0] + "\n" + flat)
+    assert any("the hull has no breadth" in fault for fault in faults)
+    assert any("the hull has no depth" in fault for fault in faults)
+
+
+def test_lines_that_cross_between_stations_are_told() -> None:
+    rows = {0: (0, 12), 20: (0, 12), 40: (11.9, 12), 60: (11.9, 12), 80: (0, 12)}
+    stations = "\n".join(
+        f"    - {{at: {x}, keel: [0, {keel}], chine: [20, {chine}], gunwale: [30, 30]}}"
+        for x, (keel, chine) in rows.items()
+    )
+    hull, faults = read(f"hull:\n  lines: [keel, chine, gunwale]\n  stations:\n{stations}\n")
+    assert hull is None
+    assert "between stations the heights of the lines fall going up" in str(faults.faults[0])
+    straight = f"hull:\n  loft: straight\n  lines: [keel, chine, gunwale]\n  stations:\n{stations}\n"
+    assert read(straight)[0] is not None
+
+
 def test_a_survey_elsewhere_is_refused() -> None:
     for path in ("../other.csv", "/etc/passwd"):
         hull, faults = read(DEMO["flat14"].replace("flat14-survey.csv", path))

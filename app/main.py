@@ -81,7 +81,7 @@ def build(boat: Path, out: Path | None, table: bool) -> int:
     if table:
         _print_saw_list(made, shop)
     code = _print_findings(made)
-    click.echo(f"built: {target}{os.sep}")
+    click.echo(f"built: {target}{os.sep}, begin with {target / 'READ-FIRST.txt'}")
     return code
 
 

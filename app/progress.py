@@ -62,7 +62,7 @@ class Progress:
                 return
             self.bar = Bar(
                 SpinnerColumn("line"),
-                TextColumn("{task.description}"),
+                TextColumn("{task.description}", markup=False),
                 TimeElapsedColumn(),
                 console=Console(file=self.stream),
                 transient=True,

@@ -6,6 +6,8 @@ import textwrap
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from parts.faults import one_line
+
 if TYPE_CHECKING:
     from model.boat import Boat
     from model.findings import Finding
@@ -34,16 +36,20 @@ def _told(finding: Finding, boat: Boat) -> str:
     where = f" ({place})" if place else ""
     pieces = f" {names}" if names else ""
     cure = f"; {finding.cure}" if finding.cure else ""
-    return f"{finding.kind}{pieces}: {finding.what}{cure}{where}"
+    return one_line(f"{finding.kind}{pieces}: {finding.what}{cure}{where}")
 
 
 def summary_line(boat: Boat) -> str:
     """One line: the boat's title, how much there is of each thing, its findings."""
-    members = sum(member.mass for member in boat.members)
+    mass = sum(member.mass for member in boat.members)
     counts = [
-        f"{len(boat.members)} members ({members:.1f} kg)",
-        f"{len(boat.panels) + len(boat.strips)} sheet pieces",
-        f"{len(boat.fixtures)} fittings",
-        f"{len(boat.findings)} findings" if len(boat.findings) != 1 else "1 finding",
+        f"{_count(len(boat.members), 'member')} ({mass:.1f} kg)",
+        _count(len(boat.panels) + len(boat.strips), "sheet piece"),
+        _count(len(boat.fixtures), "fitting"),
+        _count(len(boat.findings), "finding"),
     ]
-    return f"{boat.title or boat.name}: {', '.join(counts)}"
+    return one_line(f"{boat.title}: {', '.join(counts)}")
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"

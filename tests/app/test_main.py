@@ -87,8 +87,8 @@ def test_a_fine_boat_ends_with_0_and_is_written(workers, tmp_path, capsys):
     assert (tmp_path / "out" / "saw").read_text() == "new"
     said = capsys.readouterr()
     assert said.out.splitlines() == [
-        "Loon: 1 members (2.0 kg), 1 sheet pieces, 0 fittings, 0 findings",
-        f"built: {tmp_path / 'out'}/",
+        "Loon: 1 member (2.0 kg), 1 sheet piece, 0 fittings, 0 findings",
+        f"built: {tmp_path / 'out'}/, begin with {tmp_path / 'out'}/READ-FIRST.txt",
     ]
     assert said.err == ""
 
@@ -108,6 +108,14 @@ def test_findings_are_told_and_end_with_1(workers, tmp_path, capsys):
     assert out.count("clash post.3, rod.1: the post stands in the rod's way; name it in no_posts") == 2
     assert "loon.yaml:12" in out
     assert all(len(line) <= 100 for line in out.splitlines() if str(tmp_path) not in line)
+
+
+def test_control_characters_in_a_title_do_not_reach_the_terminal(workers, capsys):
+    hostile = boat()
+    hostile.title = "Loon\x1b[2J\nmore"
+    workers(lambda path, *rest: hostile)
+    assert main.run(["check", "loon.yaml"]) == 0
+    assert capsys.readouterr().out.startswith("Loon [2J more: 1 member")
 
 
 def test_check_writes_nothing(workers, tmp_path, monkeypatch):

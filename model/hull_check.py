@@ -31,6 +31,7 @@ def check_lofted(hull: Hull, place: Place, faults: FaultList) -> None:
                 at = float(x[int(np.argmax(depth.max(axis=1)))])
                 faults.add(
                     place,
-                    f"between stations {what}, by {depth.max():.1f} mm at {at:.0f} mm ({at / 25.4:.1f} in) to {side}",
+                    f"between stations {what}, to {side} by {depth.max():.1f} mm"
+                    f" at {at:.0f} mm ({at / 25.4:.1f} in)",
                     "look for a mis-measured point near there, or measure a station in between",
                 )

@@ -10,8 +10,9 @@ from model.hull import Hull
 from model.layout.records import Layout
 from model.member import Member
 from model.skeleton.bar_members import member_of
+from model.skeleton.bench import DeckFrame
 from model.skeleton.console_frame import console_members
-from model.skeleton.deck_frame import DeckFrame, frame_deck
+from model.skeleton.deck_frame import frame_deck
 from model.skeleton.landing import Ground
 from model.skeleton.plan_bar import Bar
 from model.skeleton.posts import Post, deck_posts, landed

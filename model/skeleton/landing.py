@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from shapely import LineString, Polygon, box
 
@@ -58,10 +59,10 @@ class Ground:
         self.barred = shapely.union_all(list(_barred(layout, deck)))
         shapely.prepare([self.barred, *self.areas, *self.holes])
 
-    def allows(self, footprints: Array) -> Array:
+    def allows(self, footprints: Array) -> npt.NDArray[np.bool_]:
         """Which footprints `(n, 4, 2)` in plan are clear of everything that bars a post; `(n,) bool`."""
         shapes = shapely.polygons(footprints)
-        good = ~shapely.intersects(self.barred, shapes)
+        good = np.asarray(~shapely.intersects(self.barred, shapes))
         undecided = good.copy()
         for area, holes in zip(self.areas, self.holes, strict=True):
             inside = shapely.contains(area, shapes)
@@ -70,7 +71,7 @@ class Ground:
             undecided &= ~inside
         ask = np.flatnonzero(good & undecided)
         good[ask] = ~np.isnan(self.hull.bottom(footprints[ask, :, 0], footprints[ask, :, 1])).any(axis=1)
-        return np.asarray(good)
+        return good
 
     def under(self, x: float, y: float) -> Landing | None:
         """What a post whose axis is at (x, y) lands on; None outside the hull."""

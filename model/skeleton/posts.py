@@ -12,7 +12,7 @@ from model.findings import Finding
 from model.geometry import Array, Plane, unit
 from model.hull import Hull
 from model.member import Member
-from model.skeleton.deck_frame import DeckFrame
+from model.skeleton.bench import DeckFrame
 from model.skeleton.landing import Ground, Landing, lift_off_skin
 from model.skeleton.plan_bar import Bar, left_of
 from model.skeleton.records import Joint

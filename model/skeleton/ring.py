@@ -163,7 +163,7 @@ def _corner_cut(runs: list[Run], names: list[str], width: float, i: int, other: 
 def _wrapped_cut(runs: list[Run], names: list[str], width: float, i: int, other: int) -> Cut:
     """The cut of run i at a corner whose metal lies round the outside of a sharp point.
 
-    The run that comes first goes on past the point; the other is cut to its inner face and so closes the ring.
+    The run that comes first goes on past the point; the other is cut to its inner face: the ring is closed.
     """
     ahead = other == (i + 1) % len(runs)
     first, second = (i, other) if ahead else (other, i)

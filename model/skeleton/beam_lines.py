@@ -1,0 +1,160 @@
+"""Beams of a deck: on which lines they lie, and in which pieces between what stops them."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import numpy as np
+
+from model.skeleton.bench import LEAST_PIECE, SAME_BAND, Bench
+from model.skeleton.plan_bar import Bar, Cut
+from model.skeleton.strips import band_extent, chords, less, line_at
+
+STUB = 0.5
+"""A beam piece shorter than this share of the beam span is left out: the sheet there spans the short way."""
+
+BESIDE = 12.0
+"""A beam nearer than this to a header's face, mm, is moved into the header's own line."""
+
+
+class BeamFramer:
+    """Lays the beams of one deck at its greatest span."""
+
+    def __init__(self, bench: Bench) -> None:
+        """Takes the deck's frame as it is so far: ring, headers, carlings, added members."""
+        self.bench = bench
+
+    def run(self) -> None:
+        """Adds the beams."""
+        number = 0
+        moved = self.bench.rules.move
+        for s in self._beam_lines():
+            number += 1
+            name = f"beam.{number}"
+            s += moved.get(name, 0.0)
+            self.bench.found.lines.append(s)
+            if name in self.bench.rules.leave_out:
+                continue
+            pieces = self._pieces(s)
+            for k, (cut_p, cut_q, seed) in enumerate(pieces):
+                suffix = "abcdefghijklmnopqrstuvwxyz"[k % 26] if len(pieces) > 1 else ""
+                p = np.array([s, seed - abs(cut_p.along(np.array([s, seed]), np.array([0.0, -1.0])))])
+                q = np.array([s, seed + abs(cut_q.along(np.array([s, seed]), np.array([0.0, 1.0])))])
+                bar = Bar(
+                    f"{self.bench.deck.name}/{name}{suffix}", "beam", self.bench.section, p, q, cut_p, cut_q
+                )
+                if bar.shortest() >= LEAST_PIECE:
+                    self.bench.keep(bar)
+        self.bench.found.lines.extend(s for s, _, _ in self.bench.headers.values() if self._spans(s))
+        self.bench.found.lines = sorted(set(self.bench.found.lines))
+
+    def _beam_lines(self) -> list[float]:
+        """Stations of the beams: the file's seams, and as many more as the span asks."""
+        low, _, high, _ = self.bench.inner.bounds
+        half = self.bench.width / 2
+        fixed = {round(s, 3) for s, _, _ in self.bench.headers.values() if self._spans(s)}
+        seams = [s for s in self.bench.rules.seams if low < s < high and round(s, 3) not in fixed]
+        anchors = sorted({low - half, high + half, *fixed, *seams})
+        lines = list(seams)
+        for a, b in itertools.pairwise(anchors):
+            count = math.ceil((b - a) / self.bench.rules.beam_span - 1e-9) - 1
+            step = (b - a) / (count + 1)
+            lines += [self._settled(a + step * k, a, b, count + 1) for k in range(1, count + 1)]
+        return sorted(lines)
+
+    def _settled(self, s: float, a: float, b: float, parts: int) -> float:
+        """The line moved off headers it would half overlap, and off corners its ends would straddle."""
+        for hs, _, _ in self.bench.headers.values():
+            if 1e-6 < abs(hs - s) < self.bench.width + BESIDE:
+                return hs
+        slack = max(self.bench.rules.beam_span - (b - a) / parts, 0.0)
+        best, best_miss = s, self._straddles(s)
+        step = self.bench.width / 4
+        reach = max(slack, self.bench.width * 1.5)
+        k = 1
+        while best_miss and k * step <= reach:
+            for tried in (s - k * step, s + k * step):
+                if any(
+                    abs(hs - tried) < self.bench.width + BESIDE for hs, _, _ in self.bench.headers.values()
+                ):
+                    continue
+                miss = self._straddles(tried)
+                if miss < best_miss:
+                    best, best_miss = tried, miss
+            k += 1
+        return best
+
+    def _straddles(self, s: float) -> int:
+        """How many ends of a beam on this line would not lie whole on one face."""
+        return sum(
+            not whole
+            for seed in self._free(s)
+            for stopped in (self._stop(s, seed, -1.0), self._stop(s, seed, 1.0))
+            if stopped
+            for whole in (stopped[1],)
+        )
+
+    def _stop(self, s: float, seed: float, way: float) -> tuple[Cut, bool] | None:
+        return self.bench.faces.stop(np.array([s, seed]), np.array([0.0, way]), self.bench.width / 2)
+
+    def _free(self, s: float) -> list[float]:
+        """A point in each free stretch of the line: inside the ring, off openings and bars."""
+        return [(lo + hi) / 2 for lo, hi in self._free_stretches(s)]
+
+    def _free_stretches(self, s: float) -> list[tuple[float, float]]:
+        free = chords(self.bench.inner, line_at(s))
+        h = self.bench.width / 2 - 0.02
+        for shape in self.bench.clears:
+            s0, _, s1, _ = shape.bounds
+            if s0 < s + h and s1 > s - h:
+                free = less(free, chords(shape, line_at(float(np.clip(s, s0 + 0.01, s1 - 0.01)))))
+        for footprint in self.bench.footprints:
+            taken = band_extent(footprint, s - h, s + h)
+            if taken is not None:
+                free = less(free, [taken])
+        return [(lo, hi) for lo, hi in free if hi - lo >= LEAST_PIECE]
+
+    def _pieces(self, s: float) -> list[tuple[Cut, Cut, float]]:
+        """The cuts of each piece of a beam on this line, with a point of it.
+
+        A piece with no member at one end (an opening that a rim frames) is not made, nor a stub across a
+        strip of sheet so narrow that the members on its two sides carry it; but short pieces that tie the
+        ring round an odd opening to the deck's frame are.
+        """
+        found = []
+        for lo, hi in self._free_stretches(s):
+            seed = (lo + hi) / 2
+            low, high = self._stop(s, seed, -1.0), self._stop(s, seed, 1.0)
+            if not (low and high):
+                continue
+            at = np.array([s, seed])
+            r0 = seed - low[0].along(at, np.array([0.0, -1.0]))
+            r1 = seed + high[0].along(at, np.array([0.0, 1.0]))
+            holds_hole = any(self._is_hole_frame(cut.meets) for cut in (low[0], high[0]))
+            least = LEAST_PIECE if holds_hole else self._stub(s)
+            if r0 > lo - self.bench.width and r1 < hi + self.bench.width and r1 - r0 > least:
+                found.append((low[0], high[0], seed))
+        return found
+
+    def _is_hole_frame(self, name: str | None) -> bool:
+        bar = self.bench.found.bars.get(name or "")
+        return bar is not None and bar.role == "frame"
+
+    def _stub(self, s: float) -> float:
+        """Pieces this short are left out, save on a seam the file asks for."""
+        if any(abs(s - seam) < SAME_BAND for seam in self.bench.rules.seams):
+            return LEAST_PIECE
+        return max(LEAST_PIECE, self.bench.rules.beam_span * STUB)
+
+    def _spans(self, s: float) -> bool:
+        """Whether a header reaches across the whole deck, openings apart."""
+        across = chords(self.bench.inner, line_at(s))
+        whole = sum(r1 - r0 for r0, r1 in across)
+        covered = sum(
+            max(0.0, min(r1, b) - max(r0, a))
+            for hs, a, b in self.bench.headers.values()
+            if abs(hs - s) < SAME_BAND
+            for r0, r1 in across
+        )
+        return covered >= 0.97 * whole

@@ -1,0 +1,89 @@
+"""What the framing of one deck is built up on: its rules, the bars so far, and what could not be framed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from shapely import Polygon
+
+from model.geometry import Array
+from model.layout.records import DeckPlan, Opening
+from model.skeleton.plan_bar import Bar, Faces
+from model.skeleton.strips import swap_bar, swap_polygon
+from parts.section import Section
+
+SAME_BAND = 0.01
+LEAST_PIECE = 12.0
+"""Gaps shorter than this, mm, between two members are left empty: no saw cuts such a stub safely.
+
+(Common practice.)
+"""
+
+
+@dataclass
+class DeckFrame:
+    """The bars of a deck and what could not be framed.
+
+    Attributes:
+        bars: in the deck's plane, by name.
+        lines: stations (or buttocks) of the beam lines, for seams.
+        notes: (bar or opening name, what is wrong, what would cure it).
+    """
+
+    deck: DeckPlan
+    bars: dict[str, Bar] = field(default_factory=dict)
+    lines: list[float] = field(default_factory=list)
+    notes: list[tuple[str, str, str]] = field(default_factory=list)
+
+
+class Bench:
+    """The frame of a deck as it grows, in (s, r) coordinates: r along the beams, s across them.
+
+    Attributes:
+        inner: the area inside the ring.
+        faces: of all bars so far, on which a new one ends.
+        footprints: of what stands inside the ring.
+        clears: what openings must leave clear.
+        headers: s, least and greatest r of each header by name.
+    """
+
+    def __init__(self, deck: DeckPlan) -> None:
+        """An empty frame for `deck`."""
+        self.deck = deck
+        self.rules = deck.rules
+        self.section: Section = deck.rules.section
+        self.width = self.section.width
+        self.athwart = deck.rules.direction == "athwart"
+        self.faces = Faces()
+        self.found = DeckFrame(deck)
+        self.inner = Polygon()
+        self.footprints: list[Array] = []
+        self.clears = [swap_polygon(opening.clear, self.athwart) for opening in deck.openings]
+        self.headers: dict[str, tuple[float, float, float]] = {}
+
+    def keep(self, bar: Bar) -> None:
+        """Takes a bar in (s, r) unless the file leaves it out, turned as the file asks."""
+        if not self.wanted(bar.name):
+            return
+        short = bar.name.removeprefix(self.deck.name + "/")
+        if short in self.rules.turn:
+            bar = replace(bar, roll=self.rules.turn[short])
+        if bar.shortest() <= 0:
+            self.found.notes.append(
+                (bar.name, "the member is shorter than its own cuts", "give its edge a longer run")
+            )
+            return
+        self.faces.add_bar(bar)
+        if bar.role not in ("rim", "ledger"):
+            self.footprints.append(bar.corners())
+        self.found.bars[bar.name] = swap_bar(bar, self.athwart)
+
+    def wanted(self, name: str) -> bool:
+        """Whether the file does not leave the member out."""
+        return name.removeprefix(self.deck.name + "/") not in self.rules.leave_out
+
+    def no_room(self, opening: Opening, what: str) -> None:
+        """Notes an opening that cannot be framed all round."""
+        cure = f"leave at least {self.width:.1f} mm between it and the deck's own frame"
+        if (opening.name, f"the opening {what}", cure) not in self.found.notes:
+            self.found.notes.append((opening.name, f"the opening {what}", cure))

@@ -1,0 +1,232 @@
+"""Headers and carlings round the openings of a deck that lie square to the boat."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, replace
+
+from shapely import LineString, Polygon
+
+from model.geometry import Array
+from model.layout.records import Opening
+from model.skeleton.bench import SAME_BAND, Bench
+from model.skeleton.plan_bar import Bar
+from model.skeleton.strips import ends, overlap, reach, straight
+
+ALIGN = 6.0
+"""Headers (or carlings) that differ by less than this, mm, are set in one line, away from their openings."""
+
+
+@dataclass(frozen=True)
+class _Block:
+    """The framing square round one opening, in (s, r): s across the beams, r along them."""
+
+    opening: Opening
+    s0: float
+    s1: float
+    r0: float
+    r1: float
+
+
+class OpeningFramer:
+    """Frames the square openings of one deck."""
+
+    def __init__(self, bench: Bench) -> None:
+        """Takes the deck's frame as it is so far: its ring."""
+        self.bench = bench
+        self.blocks: list[_Block] = []
+
+    def run(self) -> None:
+        """Adds the headers and carlings of all openings."""
+        for opening in self.bench.deck.openings:
+            if opening.is_square_to_boat:
+                u0, v0, u1, v1 = opening.clear.bounds
+                block = (u0, u1, v0, v1) if self.bench.athwart else (v0, v1, u0, u1)
+                self.blocks.append(_Block(opening, *block))
+        self.blocks = _aligned(self.blocks)
+        sides = [self._frame_of(block) for block in self.blocks]
+        carlings = self._shared([bar for c, _ in sides for bar in c])
+        headers = self._joined_headers([bar for _, h in sides for bar in h])
+        for bar in carlings + headers:
+            self.bench.faces.add_bar(bar)
+        for header in headers:
+            grown = self._run_out(header, *ends(header))
+            self.bench.headers[grown.name] = (float(grown.p[0]), *reach(grown))
+            self.bench.keep(grown)
+        for carling in carlings:
+            middle = (carling.p + carling.q) / 2
+            self.bench.keep(self._run_out(carling, middle, middle))
+
+    def _run_out(self, bar: Bar, low: Array, high: Array) -> Bar:
+        """The bar run on from `low` and `high` to the first things that stop it."""
+        d = bar.direction
+        down = self.bench.faces.stop(low, -d, bar.half, bar.name)
+        up = self.bench.faces.stop(high, d, bar.half, bar.name)
+        return replace(bar, cut_p=down[0] if down else bar.cut_p, cut_q=up[0] if up else bar.cut_q)
+
+    def _frame_of(self, b: _Block) -> tuple[list[Bar], list[Bar]]:
+        """Carlings and headers just long enough to frame one opening; none where a rim serves."""
+        w, names = self.bench.width, self._side_names(b.opening)
+        whole = {
+            "low_s": (b.s0 - w, b.s0, b.r0 - w, b.r1 + w),
+            "high_s": (b.s1, b.s1 + w, b.r0 - w, b.r1 + w),
+            "low_r": (b.s0, b.s1, b.r0 - w, b.r0),
+            "high_r": (b.s0, b.s1, b.r1, b.r1 + w),
+        }
+        carlings, headers = [], []
+        for side, (s0, s1, r0, r1) in whole.items():
+            body = Polygon([(s0, r0), (s1, r0), (s1, r1), (s0, r1)])
+            if not self.bench.inner.buffer(0.02).covers(body):
+                fitted = self._within(side, s0, s1, r0, r1)
+                if fitted is None:
+                    self._rim_serves(b, side)
+                    continue
+                r0, r1 = fitted
+            name = f"{b.opening.name}/{names[side]}"
+            if not self.bench.wanted(name):
+                continue
+            if side.endswith("_s"):
+                s = (s0 + s1) / 2
+                headers.append(straight(name, "header", self.bench.section, (s, r0), (s, r1)))
+            else:
+                r = (r0 + r1) / 2
+                carlings.append(straight(name, "carling", self.bench.section, (s0, r), (s1, r)))
+        return carlings, headers
+
+    def _within(self, side: str, s0: float, s1: float, r0: float, r1: float) -> tuple[float, float] | None:
+        """The part of a header's reach that lies inside the ring, if it still spans the opening itself."""
+        if not side.endswith("_s"):
+            return None
+        w = self.bench.width
+        core = Polygon([(s0, r0 + w), (s1, r0 + w), (s1, r1 - w), (s0, r1 - w)])
+        if not self.bench.inner.buffer(0.02).covers(core):
+            return None
+        low = Polygon([(s0, r0), (s1, r0), (s1, r0 + w), (s0, r0 + w)])
+        high = Polygon([(s0, r1 - w), (s1, r1 - w), (s1, r1), (s0, r1)])
+        covers = self.bench.inner.buffer(0.02).covers
+        return (r0 if covers(low) else r0 + w, r1 if covers(high) else r1 - w)
+
+    def _rim_serves(self, b: _Block, side: str) -> None:
+        """Notes an opening whose framing on one side would run into the ring, unless the ring is there."""
+        w = self.bench.width
+        edge = {
+            "low_s": [(b.s0, b.r0), (b.s0, b.r1)],
+            "high_s": [(b.s1, b.r0), (b.s1, b.r1)],
+            "low_r": [(b.s0, b.r0), (b.s1, b.r0)],
+            "high_r": [(b.s0, b.r1), (b.s1, b.r1)],
+        }[side]
+        line = LineString(edge)
+        border = self.bench.inner.exterior
+        inside = self.bench.inner.buffer(0.02).covers(line)
+        if inside and all(border.distance(LineString([p, p])) < w for p in edge):
+            return
+        self.bench.no_room(
+            b.opening, "leaves no room for its framing" if inside else "reaches over the deck's own frame"
+        )
+
+    def _side_names(self, opening: Opening) -> dict[str, str]:
+        if self.bench.athwart:
+            return {
+                "low_s": "header.aft",
+                "high_s": "header.forward",
+                "low_r": "carling.starboard",
+                "high_r": "carling.port",
+            }
+        return {
+            "low_s": "carling.starboard",
+            "high_s": "carling.port",
+            "low_r": "header.aft",
+            "high_r": "header.forward",
+        }
+
+    def _shared(self, carlings: list[Bar]) -> list[Bar]:
+        """Leaves out a carling that another opening already has in the same place."""
+        kept: list[Bar] = []
+        for bar in carlings:
+            twin = any(
+                abs(bar.p[1] - k.p[1]) < SAME_BAND
+                and min(bar.p[0], bar.q[0]) >= min(k.p[0], k.q[0]) - SAME_BAND
+                and max(bar.p[0], bar.q[0]) <= max(k.p[0], k.q[0]) + SAME_BAND
+                for k in kept
+            )
+            if twin:
+                continue
+            clash = next((k for k in kept if overlap(bar, k)), None)
+            if clash is not None:
+                self._too_close(bar, clash)
+                continue
+            kept.append(bar)
+        return kept
+
+    def _joined_headers(self, headers: list[Bar]) -> list[Bar]:
+        """Headers in one line with nothing between them become one member."""
+        kept: list[Bar] = []
+        order = sorted(headers, key=lambda h: (round(float(h.p[0]), 2), float(h.p[1])))
+        for _, band in itertools.groupby(order, key=lambda h: round(float(h.p[0]), 2)):
+            current: Bar | None = None
+            for bar in band:
+                if current is not None and self._open_between(current, bar):
+                    low, high = min(current.p[1], bar.p[1]), max(current.q[1], bar.q[1])
+                    s = float(current.p[0])
+                    first = min((current, bar), key=lambda h: self._file_order(h.name))
+                    current = straight(first.name, "header", self.bench.section, (s, low), (s, high))
+                else:
+                    if current is not None:
+                        kept.append(current)
+                    current = bar
+            if current is not None:
+                kept.append(current)
+        kept.sort(key=lambda h: self._file_order(h.name))
+        clear: list[Bar] = []
+        for bar in kept:
+            clash = next((k for k in clear if overlap(bar, k)), None)
+            if clash is None:
+                clear.append(bar)
+            else:
+                self._too_close(bar, clash)
+        return clear
+
+    def _file_order(self, name: str) -> int:
+        opening = name.rpartition("/")[0]
+        return [o.name for o in self.bench.deck.openings].index(opening)
+
+    def _too_close(self, bar: Bar, other: Bar) -> None:
+        self.bench.found.notes.append(
+            (
+                bar.name,
+                f"lies partly in the place of {other.name}",
+                f"set the two openings in one line, or at least {2 * self.bench.width:.1f} mm apart",
+            )
+        )
+
+    def _open_between(self, a: Bar, b: Bar) -> bool:
+        """Whether a header can run from a to b: inside the ring, through no opening's clear outline."""
+        s, h = float(a.p[0]), self.bench.width / 2 - 0.02
+        r0, r1 = float(a.q[1]), float(b.p[1])
+        if r1 <= r0 + SAME_BAND:
+            return True
+        strip = Polygon([(s - h, r0), (s + h, r0), (s + h, r1), (s - h, r1)])
+        if not self.bench.inner.buffer(0.02).covers(strip):
+            return False
+        return not any(strip.intersects(_block_shape(k, self.bench.width - 0.02)) for k in self.blocks)
+
+
+def _aligned(blocks: list[_Block]) -> list[_Block]:
+    """The blocks with sides that all but line up moved outward into one line."""
+    found = blocks
+    for side, outer in (("s0", min), ("s1", max), ("r0", min), ("r1", max)):
+        at = [getattr(b, side) for b in found]
+        moved = [outer(v for v in at if abs(v - own) < ALIGN) for own in at]
+        found = [replace(b, **{side: value}) for b, value in zip(found, moved, strict=True)]
+    return found
+
+
+def _block_shape(block: _Block, margin: float) -> Polygon:
+    return Polygon(
+        [
+            (block.s0, block.r0 - margin),
+            (block.s1, block.r0 - margin),
+            (block.s1, block.r1 + margin),
+            (block.s0, block.r1 + margin),
+        ]
+    )

@@ -1,0 +1,98 @@
+"""Intervals and bars in the (s, r) coordinates of a deck's frame: s across the beams, r along them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from shapely import LineString, Polygon
+
+from model.geometry import Array
+from model.skeleton.plan_bar import Bar, Cut
+from parts.section import Section
+
+
+def straight(name: str, role: str, section: Section, p: object, q: object) -> Bar:
+    """A bar with free square ends."""
+    pa, qa = np.array(p, dtype=np.float64), np.array(q, dtype=np.float64)
+    d = qa - pa
+    return Bar(name, role, section, pa, qa, Cut.through(pa, -d), Cut.through(qa, d))
+
+
+def reach(header: Bar) -> tuple[float, float]:
+    """Least and greatest r of a bar along r, measured on its axis."""
+    up = np.array([0.0, 1.0])
+    ends = (
+        float(header.p[1]) + header.cut_p.along(header.p, up),
+        float(header.p[1]) + header.cut_q.along(header.p, up),
+    )
+    return min(ends), max(ends)
+
+
+def ends(bar: Bar) -> tuple[Array, Array]:
+    """The axis points in which a bar's cuts leave it."""
+    d = bar.direction
+    return bar.p + bar.cut_p.along(bar.p, d) * d, bar.p + bar.cut_q.along(bar.p, d) * d
+
+
+def overlap(a: Bar, b: Bar) -> bool:
+    """Whether two bars take up the same place."""
+    return bool(Polygon(a.corners()).buffer(-0.02).intersects(Polygon(b.corners()).buffer(-0.02)))
+
+
+def swap(points: Array, athwart: bool) -> Array:
+    """Plane points `(..., 2)` in (s, r), or back: as they are where beams run athwart, else exchanged."""
+    return points if athwart else points[..., ::-1]
+
+
+def swap_polygon(shape: Polygon, athwart: bool) -> Polygon:
+    """As `swap`, of the outside of a polygon."""
+    return shape if athwart else Polygon(np.array(shape.exterior.coords)[:, ::-1])
+
+
+def swap_bar(bar: Bar, athwart: bool) -> Bar:
+    """As `swap`, of a bar with its cuts."""
+    if athwart:
+        return bar
+    cut_p, cut_q = (replace(c, normal=c.normal[::-1].copy()) for c in (bar.cut_p, bar.cut_q))
+    return replace(bar, p=bar.p[::-1].copy(), q=bar.q[::-1].copy(), cut_p=cut_p, cut_q=cut_q)
+
+
+def line_at(s: float) -> LineString:
+    """The line of constant s."""
+    return LineString([(s, -1e6), (s, 1e6)])
+
+
+def chords(shape: Polygon, line: LineString) -> list[tuple[float, float]]:
+    """The r intervals in which a line of constant s lies in a polygon."""
+    cut = shape.intersection(line)
+    parts = getattr(cut, "geoms", [cut])
+    return sorted((g.bounds[1], g.bounds[3]) for g in parts if g.geom_type == "LineString" and g.length > 0)
+
+
+def less(free: list[tuple[float, float]], taken: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Intervals without the parts that are taken."""
+    for a, b in taken:
+        free = [
+            piece
+            for lo, hi in free
+            for piece in ((lo, min(hi, a)), (max(lo, b), hi))
+            if piece[1] - piece[0] > 1e-9
+        ]
+    return free
+
+
+def band_extent(corners: Array, s0: float, s1: float) -> tuple[float, float] | None:
+    """Least and greatest r of a convex footprint `(4, 2)` within the band s0..s1; None if it is outside."""
+    at = corners[:, 0]
+    if at.min() >= s1 or at.max() <= s0:
+        return None
+    found = [corners[(at >= s0) & (at <= s1), 1]]
+    ahead, r = np.roll(at, -1) - at, corners[:, 1]
+    rise = np.roll(r, -1) - r
+    for edge in (s0, s1):
+        share = (edge - at) / np.where(ahead == 0.0, np.inf, ahead)
+        crossed = (share > 0.0) & (share < 1.0)
+        found.append((r + share * rise)[crossed])
+    reached = np.concatenate(found)
+    return float(reached.min()), float(reached.max())

@@ -43,7 +43,8 @@ class Surfaces:
         for deck in self.decks.values():
             if deck.base == deck_key and deck.hand in (None, hand):
                 for opening in deck.openings:
-                    if opening.base == opening_key and opening.hand in (None, hand):
+                    seat = deck.name.startswith("seat.") and not opening_key
+                    if seat or (opening.base == opening_key and opening.hand in (None, hand)):
                         return deck, opening
         return None
 

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from model.boatfile.values import Entry, Length
+from model.boatfile.values import Entry, Length, Name
 
 
 class MatSheetEntry(Entry):
@@ -47,7 +47,7 @@ class MatEntry(Entry):
     side_faces: Literal["plain", "upright"] = Field(
         default="plain", description="faces along the grooves: no grooves, or upright ones"
     )
-    sheets: dict[str, MatSheetEntry] = Field(default_factory=dict, description="sizes to buy, by name")
+    sheets: dict[Name, MatSheetEntry] = Field(default_factory=dict, description="sizes to buy, by name")
     margin: Length = Field(default="1/4 in", description="left at the edges of a mat sheet")
     spacing: Length = Field(default="1/8 in", description="least between two pieces on a sheet")
     leave_out: list[str] = Field(

@@ -128,6 +128,9 @@ def build_boat(
     context.numbers.faults.raise_if_any()
     say("framing")
     skeleton = build_skeleton(layout, context.hull)
+    for refusal in skeleton.refusals:
+        context.fault(refusal.path, refusal.wrong, refusal.right)
+    context.numbers.faults.raise_if_any()
     say("panelling")
     panels, strips, missing = build_panels(layout, skeleton, context.hull)
     told = _signatures(skeleton.members, (*panels, *strips), previous or {})

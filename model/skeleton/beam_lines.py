@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from model.skeleton.bench import LEAST_PIECE, SAME_BAND, Bench
 from model.skeleton.plan_bar import Bar, Cut
-from model.skeleton.strips import band_extent, chords, less, line_at
+from model.skeleton.records import Refusal
+from model.skeleton.strips import band_extent, chords, less, line_at, straight
 
 STUB = 0.5
 """A beam piece shorter than this share of the beam span is left out: the sheet there spans the short way."""
@@ -27,27 +29,40 @@ class BeamFramer:
 
     def run(self) -> None:
         """Adds the beams."""
-        number = 0
-        moved = self.bench.rules.move
-        for s in self._beam_lines():
-            number += 1
+        rules, found = self.bench.rules, self.bench.found
+        for number, line in enumerate(self._beam_lines(), start=1):
             name = f"beam.{number}"
-            s += moved.get(name, 0.0)
-            self.bench.found.lines.append(s)
-            if name in self.bench.rules.leave_out:
+            s = line + rules.move.get(name, 0.0)
+            found.lines.append(s)
+            found.known.append(name)
+            if name in rules.leave_out:
                 continue
-            pieces = self._pieces(s)
-            for k, (cut_p, cut_q, seed) in enumerate(pieces):
-                suffix = "abcdefghijklmnopqrstuvwxyz"[k % 26] if len(pieces) > 1 else ""
-                p = np.array([s, seed - abs(cut_p.along(np.array([s, seed]), np.array([0.0, -1.0])))])
-                q = np.array([s, seed + abs(cut_q.along(np.array([s, seed]), np.array([0.0, 1.0])))])
-                bar = Bar(
-                    f"{self.bench.deck.name}/{name}{suffix}", "beam", self.bench.section, p, q, cut_p, cut_q
-                )
-                if bar.shortest() >= LEAST_PIECE:
-                    self.bench.keep(bar)
-        self.bench.found.lines.extend(s for s, _, _ in self.bench.headers.values() if self._spans(s))
-        self.bench.found.lines = sorted(set(self.bench.found.lines))
+            bars = self._on_line(name, s)
+            for bar in bars:
+                self.bench.keep(bar)
+            if not bars and name in rules.move:
+                path = (*self.bench.deck.path, "frame", "move", name)
+                what = "moved so far the beam finds no free place in its deck"
+                found.refusals.append(Refusal(path, what, "move it less"))
+        found.lines.extend(s for s, _, _ in self.bench.headers.values() if self._spans(s))
+        found.lines = sorted(set(found.lines))
+
+    def _on_line(self, name: str, s: float) -> list[Bar]:
+        """The bars of one beam: one, or a piece between each two things that part it."""
+        whole = straight(f"{self.bench.deck.name}/{name}", "beam", self.bench.section, (s, 0.0), (s, 1.0))
+        whole = self.bench.turned(whole)
+        pieces = self._pieces(name, s, whole.half)
+        bars = []
+        for k, (cut_p, cut_q, seed) in enumerate(pieces):
+            at = np.array([s, seed])
+            p = at - np.array([0.0, abs(cut_p.along(at, np.array([0.0, -1.0])))])
+            q = at + np.array([0.0, abs(cut_q.along(at, np.array([0.0, 1.0])))])
+            suffix = letters(k) if len(pieces) > 1 else ""
+            bar = replace(whole, name=whole.name + suffix, p=p, q=q, cut_p=cut_p, cut_q=cut_q)
+            bar = self.bench.turned(bar)
+            if bar.shortest() >= LEAST_PIECE:
+                bars.append(bar)
+        return bars
 
     def _beam_lines(self) -> list[float]:
         """Stations of the beams: the file's seams, and as many more as the span asks."""
@@ -61,7 +76,8 @@ class BeamFramer:
             count = math.ceil((b - a) / self.bench.rules.beam_span - 1e-9) - 1
             step = (b - a) / (count + 1)
             lines += [self._settled(a + step * k, a, b, count + 1) for k in range(1, count + 1)]
-        return sorted(lines)
+        lines.sort()
+        return [s for i, s in enumerate(lines) if not i or s - lines[i - 1] > SAME_BAND]
 
     def _settled(self, s: float, a: float, b: float, parts: int) -> float:
         """The line moved off headers it would half overlap, and off corners its ends would straddle."""
@@ -90,21 +106,21 @@ class BeamFramer:
         return sum(
             not whole
             for seed in self._free(s)
-            for stopped in (self._stop(s, seed, -1.0), self._stop(s, seed, 1.0))
+            for stopped in (self._stop(s, seed, way, self.bench.width / 2) for way in (-1.0, 1.0))
             if stopped
             for whole in (stopped[1],)
         )
 
-    def _stop(self, s: float, seed: float, way: float) -> tuple[Cut, bool] | None:
-        return self.bench.faces.stop(np.array([s, seed]), np.array([0.0, way]), self.bench.width / 2)
+    def _stop(self, s: float, seed: float, way: float, half: float) -> tuple[Cut, bool] | None:
+        return self.bench.faces.stop(np.array([s, seed]), np.array([0.0, way]), half)
 
     def _free(self, s: float) -> list[float]:
         """A point in each free stretch of the line: inside the ring, off openings and bars."""
-        return [(lo + hi) / 2 for lo, hi in self._free_stretches(s)]
+        return [(lo + hi) / 2 for lo, hi in self._free_stretches(s, self.bench.width / 2)]
 
-    def _free_stretches(self, s: float) -> list[tuple[float, float]]:
+    def _free_stretches(self, s: float, half: float) -> list[tuple[float, float]]:
         free = chords(self.bench.inner, line_at(s))
-        h = self.bench.width / 2 - 0.02
+        h = half - 0.02
         for shape in self.bench.clears:
             s0, _, s1, _ = shape.bounds
             if s0 < s + h and s1 > s - h:
@@ -115,7 +131,7 @@ class BeamFramer:
                 free = less(free, [taken])
         return [(lo, hi) for lo, hi in free if hi - lo >= LEAST_PIECE]
 
-    def _pieces(self, s: float) -> list[tuple[Cut, Cut, float]]:
+    def _pieces(self, name: str, s: float, half: float) -> list[tuple[Cut, Cut, float]]:
         """The cuts of each piece of a beam on this line, with a point of it.
 
         A piece with no member at one end (an opening that a rim frames) is not made, nor a stub across a
@@ -123,10 +139,14 @@ class BeamFramer:
         ring round an odd opening to the deck's frame are.
         """
         found = []
-        for lo, hi in self._free_stretches(s):
+        for lo, hi in self._free_stretches(s, half):
             seed = (lo + hi) / 2
-            low, high = self._stop(s, seed, -1.0), self._stop(s, seed, 1.0)
+            low, high = self._stop(s, seed, -1.0, half), self._stop(s, seed, 1.0, half)
             if not (low and high):
+                what = "finds no member to end on"
+                self.bench.found.notes.append(
+                    (f"{self.bench.deck.name}/{name}", what, "leave it out, or keep what it would end on")
+                )
                 continue
             at = np.array([s, seed])
             r0 = seed - low[0].along(at, np.array([0.0, -1.0]))
@@ -158,3 +178,9 @@ class BeamFramer:
             for r0, r1 in across
         )
         return covered >= 0.97 * whole
+
+
+def letters(k: int) -> str:
+    """The k-th of a, b ... z, aa, ab ..."""
+    more, last = divmod(k, 26)
+    return (letters(more - 1) if more else "") + chr(ord("a") + last)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from shapely import Polygon
 
 from model.geometry import Array
 from model.layout.records import DeckPlan, Opening
 from model.skeleton.plan_bar import Bar, Faces
+from model.skeleton.records import Refusal
 from model.skeleton.strips import swap_bar, swap_polygon
 from parts.section import Section
 
@@ -28,12 +29,20 @@ class DeckFrame:
         bars: in the deck's plane, by name.
         lines: stations (or buttocks) of the beam lines, for seams.
         notes: (bar or opening name, what is wrong, what would cure it).
+        refusals: what the file asks that cannot be.
+        known: names by which the file may speak of members, within the deck; left out ones among them.
     """
 
     deck: DeckPlan
     bars: dict[str, Bar] = field(default_factory=dict)
     lines: list[float] = field(default_factory=list)
     notes: list[tuple[str, str, str]] = field(default_factory=list)
+    refusals: list[Refusal] = field(default_factory=list)
+    known: list[str] = field(default_factory=list)
+
+    def short(self, name: str) -> str:
+        """A member's name within the deck."""
+        return name.removeprefix(self.deck.name + "/")
 
 
 class Bench:
@@ -60,17 +69,18 @@ class Bench:
         self.footprints: list[Array] = []
         self.clears = [swap_polygon(opening.clear, self.athwart) for opening in deck.openings]
         self.headers: dict[str, tuple[float, float, float]] = {}
+        self._added_paths = {f"{deck.name}/{added.name}": added.path for added in deck.rules.add}
 
     def keep(self, bar: Bar) -> None:
-        """Takes a bar in (s, r) unless the file leaves it out, turned as the file asks."""
+        """Takes a bar in (s, r) unless the file leaves it out."""
+        self.found.known.append(self.found.short(bar.name))
         if not self.wanted(bar.name):
             return
-        short = bar.name.removeprefix(self.deck.name + "/")
-        if short in self.rules.turn:
-            bar = replace(bar, roll=self.rules.turn[short])
         if bar.shortest() <= 0:
-            self.found.notes.append(
-                (bar.name, "the member is shorter than its own cuts", "give its edge a longer run")
+            path = self._added_paths.get(bar.name, self.deck.path)
+            what = f"the member {bar.name} is shorter than its own cuts"
+            self.found.refusals.append(
+                Refusal(path, what, "give its edge a longer run, or set its ends apart")
             )
             return
         self.faces.add_bar(bar)
@@ -80,7 +90,14 @@ class Bench:
 
     def wanted(self, name: str) -> bool:
         """Whether the file does not leave the member out."""
-        return name.removeprefix(self.deck.name + "/") not in self.rules.leave_out
+        return self.found.short(name) not in self.rules.leave_out
+
+    def turned(self, bar: Bar, keep_right: bool | None = None) -> Bar:
+        """The bar rolled as the file asks, `keep_right` as in `Bar.turned`; a beam's name tells all pieces."""
+        short = self.found.short(bar.name)
+        whole = short.rstrip("abcdefghijklmnopqrstuvwxyz") if bar.role == "beam" else short
+        roll = self.rules.turn.get(short, self.rules.turn.get(whole))
+        return bar if roll is None else bar.turned(roll, keep_right)
 
     def no_room(self, opening: Opening, what: str) -> None:
         """Notes an opening that cannot be framed all round."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 
 from model.findings import Finding
@@ -16,8 +18,9 @@ from model.skeleton.deck_frame import frame_deck
 from model.skeleton.landing import Ground
 from model.skeleton.plan_bar import Bar
 from model.skeleton.posts import Post, deck_posts, landed
-from model.skeleton.records import Joint, Skeleton
+from model.skeleton.records import Joint, Refusal, Skeleton
 from model.skeleton.space_members import place_members
+from parts.faults import did_you_mean
 
 
 def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
@@ -26,6 +29,7 @@ def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
     joints: list[Joint] = []
     findings: list[Finding] = []
     posts: list[Post] = []
+    refusals: list[Refusal] = []
     bars: dict[str, tuple[Bar, ...]] = {}
     for deck in layout.decks.values():
         frame = frame_deck(deck)
@@ -33,6 +37,7 @@ def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
         findings.extend(Finding("frame", (name,), what, cure) for name, what, cure in frame.notes)
         own, own_joints = _deck_members(frame)
         own_posts, in_the_way = deck_posts(frame, Ground(layout, hull, deck))
+        refusals += frame.refusals + unknown_names(frame)
         members += own
         joints += own_joints
         posts += own_posts
@@ -44,19 +49,38 @@ def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
     standing, post_joints = landed(posts, hull, layout.fit_gap)
     members += standing
     joints += post_joints
-    placed, placed_joints, placed_findings = place_members(
-        layout.members, {m.name: m for m in members}, hull, layout.fit_gap
-    )
-    members += placed
-    findings += placed_findings
+    placed = place_members(layout.members, {m.name: m for m in members}, hull, layout.fit_gap)
+    members += placed.members
+    findings += placed.findings
+    refusals += placed.refusals
     by_name = {m.name: m for m in members}
-    joints = [_measured(j, by_name) for j in joints] + placed_joints
+    joints = [_measured(j, by_name) for j in joints + placed.joints]
     findings += [_loose(j) for j in joints if j.kind in ("corner", "tee", "post") and not j.gap <= MOST_GAP]
-    return Skeleton(tuple(members), tuple(joints), bars, tuple(findings))
+    return Skeleton(tuple(members), tuple(joints), bars, tuple(findings), tuple(refusals))
 
 
 MOST_GAP = 0.5
 """Greatest gap, mm, across which a joint is counted as touching."""
+
+
+def unknown_names(frame: DeckFrame) -> list[Refusal]:
+    """Changes in the file's frame rules that name no member of the deck."""
+    rules, path = frame.deck.rules, (*frame.deck.path, "frame")
+    beams = [name for name in frame.known if BEAM.fullmatch(name)]
+    asked = [
+        *((name, beams, (*path, "move", name), "beam") for name in rules.move),
+        *((name, frame.known, (*path, "turn", name), "member") for name in rules.turn),
+        *((name, frame.known, (*path, "leave_out"), "member") for name in sorted(rules.leave_out)),
+    ]
+    gone = tuple(f"{name}/" for name in rules.leave_out)
+    return [
+        Refusal(where, f"{frame.deck.name} has no {kind} called {name!r}", did_you_mean(name, known))
+        for name, known, where, kind in asked
+        if name not in known and not name.startswith(gone)
+    ]
+
+
+BEAM = re.compile(r"beam\.\d+")
 
 
 def _deck_members(frame: DeckFrame) -> tuple[list[Member], list[Joint]]:

@@ -9,6 +9,7 @@ from shapely import Polygon
 from shapely.geometry.polygon import orient
 
 from model.geometry import Array
+from model.layout.edges import largest
 from model.layout.records import DeckPlan, Opening
 from model.skeleton.beam_lines import BeamFramer
 from model.skeleton.bench import LEAST_PIECE, Bench, DeckFrame
@@ -39,8 +40,8 @@ class _Framer:
             self.bench.deck.ledger_gap,
             self._header_bands(),
         )
-        self._ring(ring_bars(runs, self.bench.section, self.bench.deck.name))
         self.bench.inner = swap_polygon(inner_area(runs, self.bench.width), self.bench.athwart)
+        self._ring(ring_bars(runs, self.bench.section, self.bench.deck.name))
         for opening in self.bench.deck.openings:
             if not opening.is_square_to_boat:
                 self._odd_opening(opening)
@@ -60,12 +61,16 @@ class _Framer:
 
     def _ring(self, bars: list[Bar]) -> None:
         for bar in bars:
-            self.bench.keep(swap_bar(bar, self.bench.athwart))
+            turned = self.bench.turned(bar, keep_right=True)  # the metal lies to the left of a ring
+            self.bench.keep(swap_bar(turned, self.bench.athwart))
+            if turned.half > bar.half:
+                wide = Polygon(swap_bar(turned, self.bench.athwart).corners())
+                self.bench.inner = largest(self.bench.inner.difference(wide))
 
     def _odd_opening(self, opening: Opening) -> None:
         """Frames an opening of any other shape by a ring of its own, mitred at the corners."""
         bars = [
-            swap_bar(bar, self.bench.athwart)
+            swap_bar(self.bench.turned(bar, keep_right=True), self.bench.athwart)
             for bar in ring_bars(_hole_runs(opening.clear), self.bench.section, opening.name)
         ]
         room = self.bench.inner.buffer(0.02)
@@ -82,6 +87,7 @@ class _Framer:
             length = float(np.hypot(*span))
             d = span / length
             bar = straight(f"{self.bench.deck.name}/{added.name}", "added", added.section, start, end)
+            bar = self.bench.turned(bar)
             middle = (start + end) / 2
             cuts = [
                 self._end(bar, cut, middle, way, float((point - middle) @ way))

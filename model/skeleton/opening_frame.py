@@ -5,16 +5,20 @@ from __future__ import annotations
 import itertools
 from dataclasses import dataclass, replace
 
-from shapely import LineString, Polygon
+import numpy as np
+from shapely import LineString, Polygon, box
 
 from model.geometry import Array
 from model.layout.records import Opening
-from model.skeleton.bench import SAME_BAND, Bench
+from model.skeleton.bench import LEAST_PIECE, SAME_BAND, Bench
 from model.skeleton.plan_bar import Bar
 from model.skeleton.strips import ends, overlap, reach, straight
 
-ALIGN = 6.0
-"""Headers (or carlings) that differ by less than this, mm, are set in one line, away from their openings."""
+ALIGN = 0.6
+"""Headers (or carlings) out of line by less than this share of their width are set in one line.
+
+The one nearer its opening moves away from it.
+"""
 
 
 @dataclass(frozen=True)
@@ -43,12 +47,16 @@ class OpeningFramer:
                 u0, v0, u1, v1 = opening.clear.bounds
                 block = (u0, u1, v0, v1) if self.bench.athwart else (v0, v1, u0, u1)
                 self.blocks.append(_Block(opening, *block))
-        self.blocks = _aligned(self.blocks)
+        self.blocks = self._off_corners(_aligned(self.blocks, ALIGN * self.bench.width))
+        self.blocks = _shared_between(self.blocks, self.bench.width)
         sides = [self._frame_of(block) for block in self.blocks]
         carlings = self._shared([bar for c, _ in sides for bar in c])
         headers = self._joined_headers([bar for _, h in sides for bar in h])
+        carlings = [self.bench.turned(bar, bar.name.endswith((".port", ".forward"))) for bar in carlings]
+        headers = [self.bench.turned(bar, bar.name.endswith((".aft", ".starboard"))) for bar in headers]
         for bar in carlings + headers:
-            self.bench.faces.add_bar(bar)
+            if self.bench.wanted(bar.name):
+                self.bench.faces.add_bar(bar)
         for header in headers:
             grown = self._run_out(header, *ends(header))
             self.bench.headers[grown.name] = (float(grown.p[0]), *reach(grown))
@@ -56,6 +64,41 @@ class OpeningFramer:
         for carling in carlings:
             middle = (carling.p + carling.q) / 2
             self.bench.keep(self._run_out(carling, middle, middle))
+
+    def _off_corners(self, blocks: list[_Block]) -> list[_Block]:
+        """The blocks with headers that would end across a corner of the ring moved away from their openings."""
+        w = self.bench.width
+        found = blocks
+        for side, way in (("s0", -1.0), ("s1", 1.0)):
+            for at in sorted({getattr(b, side) for b in found}):
+                own = [b for b in found if getattr(b, side) == at]
+                shifts = (at + way * w * k / 4 for k in range(9))
+                clear = (s for s in shifts if all(self._lands_whole(b, s + way * w / 2) for b in own))
+                moved = next((s for s in clear if not self._taken(own, at, s + way * w)), at)
+                found = [replace(b, **{side: moved}) if b in own else b for b in found]
+        return found
+
+    def _lands_whole(self, block: _Block, s: float) -> bool:
+        """Whether a header on this line beside an opening would lie whole on one face at both ends."""
+        middle = np.array([s, (block.r0 + block.r1) / 2])
+        for way in (-1.0, 1.0):
+            stopped = self.bench.faces.stop(middle, np.array([0.0, way]), self.bench.width / 2)
+            if stopped is not None and not stopped[1]:
+                return False
+        return True
+
+    def _taken(self, own: list[_Block], at: float, far: float) -> bool:
+        """Whether the strip from an opening to the far face of its header is another's, or outside the ring."""
+        low, high, w = min(at, far), max(at, far), self.bench.width
+        strips = [box(low, b.r0, high, b.r1) for b in own]
+        cores = [box(low, b.r0 + w, high, b.r1 - w) for b in own]
+        others = [
+            box(b.s0, b.r0, b.s1, b.r1) for b in self.blocks if all(b.opening is not o.opening for o in own)
+        ]
+        room = self.bench.inner.buffer(0.02)
+        if not all(room.covers(core) for core in cores):
+            return True
+        return any(strip.intersects(other) for strip in strips for other in others)
 
     def _run_out(self, bar: Bar, low: Array, high: Array) -> Bar:
         """The bar run on from `low` and `high` to the first things that stop it."""
@@ -83,8 +126,6 @@ class OpeningFramer:
                     continue
                 r0, r1 = fitted
             name = f"{b.opening.name}/{names[side]}"
-            if not self.bench.wanted(name):
-                continue
             if side.endswith("_s"):
                 s = (s0 + s1) / 2
                 headers.append(straight(name, "header", self.bench.section, (s, r0), (s, r1)))
@@ -211,13 +252,34 @@ class OpeningFramer:
         return not any(strip.intersects(_block_shape(k, self.bench.width - 0.02)) for k in self.blocks)
 
 
-def _aligned(blocks: list[_Block]) -> list[_Block]:
-    """The blocks with sides that all but line up moved outward into one line."""
+def _aligned(blocks: list[_Block], reach: float) -> list[_Block]:
+    """The blocks with sides that differ by less than `reach` moved outward into one line."""
     found = blocks
     for side, outer in (("s0", min), ("s1", max), ("r0", min), ("r1", max)):
         at = [getattr(b, side) for b in found]
-        moved = [outer(v for v in at if abs(v - own) < ALIGN) for own in at]
+        moved = [outer(v for v in at if abs(v - own) < reach) for own in at]
         found = [replace(b, **{side: value}) for b, value in zip(found, moved, strict=True)]
+    return found
+
+
+def _shared_between(blocks: list[_Block], width: float) -> list[_Block]:
+    """The blocks with one header for two openings that face each other, where there is no room for two.
+
+    Openings between which one member fits, but not two with a gap that a welder can reach into, share it.
+    """
+    found = blocks
+    for a, b in itertools.product(blocks, blocks):
+        gap = b.s0 - a.s1
+        if width - SAME_BAND <= gap < 2 * width + LEAST_PIECE:
+            middle = (a.s1 + b.s0) / 2
+            found = [
+                replace(
+                    k,
+                    s1=middle - width / 2 if k.s1 == a.s1 else k.s1,
+                    s0=middle + width / 2 if k.s0 == b.s0 else k.s0,
+                )
+                for k in found
+            ]
     return found
 
 

@@ -7,7 +7,7 @@ and a cut line at each end. Bars become members only when every one has its plac
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -75,17 +75,34 @@ class Bar:
     @property
     def half(self) -> float:
         """Half the width across the axis, mm."""
-        return (self.section.height if self.lies_flat else self.section.width) / 2
+        return (self.section.width * self._upright + self.section.height * self._flat) / 2
 
     @property
     def depth(self) -> float:
         """How far the bar reaches below the top of the frame, mm."""
-        return self.section.width if self.lies_flat else self.section.height
+        return self.section.width * self._flat + self.section.height * self._upright
 
     @property
-    def lies_flat(self) -> bool:
-        """Whether it was turned on its side."""
-        return abs(math.sin(self.roll)) > 0.5
+    def _upright(self) -> float:
+        return abs(math.cos(self.roll))
+
+    @property
+    def _flat(self) -> float:
+        return abs(math.sin(self.roll))
+
+    def turned(self, roll: float, keep_right: bool | None = None) -> Bar:
+        """The bar rolled about its axis.
+
+        Args:
+            roll: rad.
+            keep_right: True to keep its right face where it is, as seen from p to q; False the left one; None
+                to keep its axis.
+        """
+        found = replace(self, roll=roll)
+        if keep_right is None:
+            return found
+        aside = (found.half - self.half) * (1.0 if keep_right else -1.0) * left_of(self.direction)
+        return replace(found, p=self.p + aside, q=self.q + aside)
 
     @cached_property
     def direction(self) -> Array:

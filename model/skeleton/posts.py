@@ -57,16 +57,19 @@ class PostRule:
         self.findings: list[Finding] = []
 
     def posts(self) -> list[Post]:
-        """The posts of the deck, named in order (`deck.front/post.1`)."""
-        stands = [
-            stand for bar in self.frame.bars.values() if bar.role in POSTED for stand in self._under(bar)
-        ]
-        names = [f"post.{number}" for number in range(1, len(stands) + 1)]
-        return [
-            Post(self._member(f"{self.deck.name}/{name}", stand), stand.landing, stand.bar.name, stand.top)
-            for name, stand in zip(names, stands, strict=True)
-            if name not in self.deck.rules.leave_out
-        ]
+        """The posts of the deck, named by the bar they stand under (`deck.front/beam.2/post.1`).
+
+        So a bar that is moved or left out renames no post but its own.
+        """
+        found = []
+        for bar in self.frame.bars.values():
+            stands = self._under(bar) if bar.role in POSTED else []
+            for number, stand in enumerate(stands, start=1):
+                name = f"{bar.name}/post.{number}"
+                self.frame.known.append(self.frame.short(name))
+                if self.frame.short(name) not in self.deck.rules.leave_out:
+                    found.append(Post(self._member(name, stand), stand.landing, bar.name, stand.top))
+        return found
 
     # --- where
 
@@ -200,7 +203,7 @@ class PostRule:
     def _member(self, name: str, stand: _Stand) -> Member:
         drop = float(stand.landing.foot.height(stand.top) / stand.landing.foot.normal[2])
         foot = stand.top - np.array([0.0, 0.0, drop])
-        turn = self.deck.rules.turn.get(name.rpartition("/")[2], 0.0)
+        turn = self.deck.rules.turn.get(self.frame.short(name), 0.0)
         flat = unit(stand.direction * [1.0, 1.0, 0.0])
         up = math.cos(turn) * flat + math.sin(turn) * np.cross((0.0, 0.0, 1.0), flat)
         head = Plane.through(stand.top, self.deck.frame.z)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from model.findings import Finding
 from model.geometry import Array
+from model.layout.records import Path
 from model.member import Member
 from model.skeleton.plan_bar import Bar
 
@@ -33,14 +34,24 @@ class Joint:
     widest: float
 
 
+@dataclass(frozen=True)
+class Refusal:
+    """A fault of the file that shows only when the members are there: where, what is wrong, what is right."""
+
+    path: Path
+    wrong: str
+    right: str
+
+
 @dataclass(frozen=True, eq=False)
 class Skeleton:
     """All members of a boat with their joints.
 
-    `bars` holds for each deck its frame in the deck's own plane.
+    `bars` holds for each deck its frame in the deck's own plane. With `refusals` nothing is to be built.
     """
 
     members: tuple[Member, ...]
     joints: tuple[Joint, ...]
     bars: dict[str, tuple[Bar, ...]]
     findings: tuple[Finding, ...]
+    refusals: tuple[Refusal, ...] = ()

@@ -3,69 +3,88 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from model.findings import Finding
 from model.geometry import Array, Plane
 from model.hull import Hull
-from model.layout.records import SpaceMember
+from model.layout.records import Path, SpaceMember
 from model.member import Member
 from model.skeleton.landing import lift_off_skin
-from model.skeleton.records import Joint
+from model.skeleton.records import Joint, Refusal
+from parts.faults import did_you_mean
+
+LEAST_SQUARE = 0.17
+"""Cosine of 80 degrees; an end that comes upon a face more slantwise is not cut to it."""
+
+
+@dataclass
+class Placed:
+    """The members placed by hand, their joints, what they fail to meet, and what cannot be."""
+
+    members: list[Member] = field(default_factory=list)
+    joints: list[Joint] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+    refusals: list[Refusal] = field(default_factory=list)
 
 
 def place_members(
     wanted: tuple[SpaceMember, ...], members: dict[str, Member], hull: Hull, fit_gap: float
-) -> tuple[list[Member], list[Joint], list[Finding]]:
-    """The members placed by hand, their joints, and what they fail to meet."""
-    made: list[Member] = []
-    joints: list[Joint] = []
-    findings: list[Finding] = []
+) -> Placed:
+    """The members placed by hand; each may meet `members` and those placed before it."""
+    found = Placed()
+    known = dict(members)
     for item in wanted:
-        member = Member.along(item.name, item.section, item.start, item.end)
-        member = replace(member, roll=member.roll + item.turn)
-        for end, meets in (("A", item.start_meets), ("B", item.end_meets)):
-            member, joint, finding = _trimmed(
-                member, end, meets, {**members, **{m.name: m for m in made}}, hull, fit_gap
-            )
-            if joint is not None:
-                joints.append(joint)
-            if finding is not None:
-                findings.append(finding)
-        if member.is_cut_away:
-            findings.append(
-                Finding(
-                    "frame",
-                    (item.name,),
-                    "the member is shorter than its own cuts",
-                    "set its ends apart",
-                    member.a,
-                )
-            )
-            continue
-        made.append(member)
-    return made, joints, findings
+        member = _placed(item, known, hull, fit_gap, found)
+        if member is not None:
+            found.members.append(member)
+            known[member.name] = member
+    return found
 
 
-def _trimmed(
-    member: Member, end: str, meets: str | None, members: dict[str, Member], hull: Hull, fit_gap: float
-) -> tuple[Member, Joint | None, Finding | None]:
+def _placed(
+    item: SpaceMember, known: dict[str, Member], hull: Hull, fit_gap: float, found: Placed
+) -> Member | None:
+    """One member with its ends trimmed; None with a refusal where it cannot be."""
+    member = Member.along(item.name, item.section, item.start, item.end)
+    member = replace(member, roll=member.roll + item.turn)
+    axis, refused = member.axis, len(found.refusals)
+    for end, key, meets in (("A", "start_meets", item.start_meets), ("B", "end_meets", item.end_meets)):
+        point = member.a if end == "A" else member.b
+        if meets is None:
+            found.joints.append(Joint("free", member.name, end, None, point, 0.0, 0.0))
+        elif meets == "hull":
+            member = _to_hull(member, end, hull, fit_gap, found)
+        elif meets in known:
+            member = _to_member(member, end, known[meets], (*item.path, key), found)
+        else:
+            right = did_you_mean(meets, [*known, "hull"])
+            found.refusals.append(Refusal((*item.path, key), f"there is no member called {meets!r}", right))
+    if len(found.refusals) > refused:
+        return None
+    if member.is_cut_away or float((member.b - member.a) @ axis) <= 0.0:
+        what = f"the member {item.name} is shorter than its own cuts"
+        found.refusals.append(Refusal(item.path, what, "set its ends further apart"))
+        return None
+    return member
+
+
+def _to_member(member: Member, end: str, other: Member, path: Path, found: Placed) -> Member:
+    """The end cut to the side of another member that it comes upon."""
     point = member.a if end == "A" else member.b
-    if meets is None:
-        return member, Joint("free", member.name, end, None, point, 0.0, 0.0), None
-    if meets == "hull":
-        return _to_hull(member, end, hull, fit_gap)
-    other = members.get(meets)
-    if other is None:
-        what = f"is to meet {meets!r}, which is no member"
-        return member, None, Finding("frame", (member.name,), what, "name a member of the saw list", point)
     way = -member.axis if end == "A" else member.axis
-    plane = _facing(other, point, way)
-    travel = -float(plane.height(point)) / float(plane.normal @ way)
-    foot = point + travel * way
-    return _ended(member, end, foot, plane), Joint("tee", member.name, end, other.name, foot, 0.0, 0.0), None
+    plane = _facing(other, way)
+    square = float(plane.normal @ way)
+    if square < LEAST_SQUARE:
+        found.refusals.append(
+            Refusal(path, f"it runs along {other.name} and never meets it", "turn it, or meet another member")
+        )
+        return member
+    foot = point - float(plane.height(point)) / square * way
+    found.joints.append(Joint("tee", member.name, end, other.name, foot, 0.0, 0.0))
+    return _ended(member, end, foot, plane)
 
 
 def _ended(member: Member, end: str, point: Array, plane: Plane) -> Member:
@@ -75,7 +94,7 @@ def _ended(member: Member, end: str, point: Array, plane: Plane) -> Member:
     return replace(member, b=point, end_b=plane)
 
 
-def _facing(other: Member, point: Array, way: Array) -> Plane:
+def _facing(other: Member, way: Array) -> Plane:
     """The side face of `other` that an end coming along `way` meets most squarely; its normal along `way`."""
     frame, section = other.frame, other.section
     faces = [
@@ -87,9 +106,7 @@ def _facing(other: Member, point: Array, way: Array) -> Plane:
     return Plane.through(frame.origin + half * normal, -normal)
 
 
-def _to_hull(
-    member: Member, end: str, hull: Hull, fit_gap: float
-) -> tuple[Member, Joint | None, Finding | None]:
+def _to_hull(member: Member, end: str, hull: Hull, fit_gap: float, found: Placed) -> Member:
     """The end run out (or back) along its axis to the skin and held off it by the fit gap."""
     point = member.a if end == "A" else member.b
     way = -member.axis if end == "A" else member.axis
@@ -97,14 +114,9 @@ def _to_hull(
     gaps = hull.gap(point + travel[:, None] * way)
     out = np.flatnonzero((gaps[:-1] > 0) & (gaps[1:] <= 0))
     if not len(out):
-        finding = Finding(
-            "frame",
-            (member.name,),
-            "never meets the hull along its axis",
-            "turn it, or end it elsewhere",
-            point,
-        )
-        return member, None, finding
+        what, cure = "never meets the hull along its axis", "turn it, or end it elsewhere"
+        found.findings.append(Finding("frame", (member.name,), what, cure, point))
+        return member
     low, high = float(travel[out[0]]), float(travel[out[0] + 1])
     for _ in range(40):
         middle = (low + high) / 2
@@ -118,7 +130,8 @@ def _to_hull(
     posed = replace(flipped, end_a=Plane.through(foot, normal))
     plane, least, widest = lift_off_skin(hull, [posed], fit_gap)[0]
     at = foot + way * (-float(plane.height(foot)) / float(plane.normal @ way))
-    return _ended(member, end, at, plane), Joint("hull", member.name, end, "hull", at, least, widest), None
+    found.joints.append(Joint("hull", member.name, end, "hull", at, least, widest))
+    return _ended(member, end, at, plane)
 
 
 def _turned_about(member: Member) -> Member:

@@ -52,6 +52,13 @@ CASES = {
         "decks.bow.height",
         "",
     ),
+    "true for a length": (
+        "    height: bow_height",
+        "    height: true",
+        "height: true",
+        "decks.bow.height",
+        "true does not fit",
+    ),
     "expression that loops": (
         "  bow_height: 16",
         "  bow_height: 16\n  a: b + 1\n  b: c\n  c: a - 2",

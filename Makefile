@@ -33,7 +33,7 @@ unit: $(HEALTHY)
 
 bench: $(HEALTHY)
 	@for file in tests/benchmarks/bench_*.py; do \
-	  echo "== $$file"; PYTHONPATH=. $(RUN) "$$file" || exit 1; \
+	  echo "== $$file"; PYTHONPATH=. OMP_NUM_THREADS=1 $(RUN) "$$file" || exit 1; \
 	done
 
 clean:

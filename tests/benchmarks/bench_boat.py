@@ -22,7 +22,7 @@ if __name__ == "__main__":
     sys.path.insert(0, str(ROOT))
     sys.path.insert(0, str(Path(__file__).resolve().parent))
 
-from bench_members import plain_kernel  # type: ignore[import-not-found,unused-ignore]
+from bench_members import plain_kernel
 
 from cutlists.saw_list import ShopSaw, saw_list
 from cutlists.step_file import write_step

@@ -75,7 +75,7 @@ def build(boat: Path, out: Path | None, table: bool) -> int:
         from model.boat import load_boat
 
         shop, earlier = shop_beside(boat), earlier_marks(target)
-        made = load_boat(boat, progress, earlier)
+        made = load_boat(boat, progress, earlier, shop.catalogue)
         with fresh_build(target) as folder:
             write_build(made, folder, progress, shop, earlier)
     if table:
@@ -99,8 +99,7 @@ def check(boat: Path) -> int:
         from cutlists.shop_file import shop_beside
         from model.boat import load_boat
 
-        shop_beside(boat)
-        made = load_boat(boat, progress)
+        made = load_boat(boat, progress, catalogue=shop_beside(boat).catalogue)
     return _print_findings(made)
 
 

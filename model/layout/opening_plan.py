@@ -256,6 +256,13 @@ class _Drawing:
             return None
         return self.ctx.catalogue.lids.get(name)  # one that is missing is told where the lid is resolved
 
+    def _lid_is_unknown(self) -> bool:
+        name = self.entry.lid
+        if not isinstance(name, str) or name in self.ctx.catalogue.lids:
+            return False
+        self.ctx.part("lid", name, *self.where, "lid")
+        return True
+
     def _polygon(self) -> Array | None:
         entry = self.entry
         assert entry.outline is not None
@@ -322,6 +329,8 @@ class _Drawing:
                 found = (low, low + size)
             elif high is not None and low is None and middle is None:
                 found = (high - size, high)
+        if found is None and self._lid_is_unknown():
+            return None  # the lid would have told the size; its own fault says that there is none of that name
         if found is None:
             self.ctx.fault(
                 self.where,

@@ -77,10 +77,24 @@ class Surfaces:
                     return found
         return None
 
+    def _refused(self, name: str) -> bool:
+        """Whether the file tells of it but it was refused: its own fault says so, and one is enough."""
+        entry = self.ctx.entry
+        key, _, opening = name.partition(".")
+        if key in entry.lockers and not any(k.base == key for k in self.lockers.values()):
+            return True
+        built = [deck for deck in self.decks.values() if deck.base == key]
+        if not built:
+            return key in entry.decks or key in entry.seat_boxes
+        told = key in entry.decks and opening in entry.decks[key].openings
+        return told and not any(o.base == opening for deck in built for o in deck.openings)
+
     def _deck_names(self) -> list[str]:
         return [name.partition(".")[2] for name in self.decks]
 
     def _unknown(self, kind: str, name: str, known: Sequence[str], path: tuple[Key, ...]) -> None:
+        if self._refused(name):
+            return
         close = nearest(name, known)
         right = f"did you mean {close[0]!r}?" if close else f"known: {', '.join(known) or 'none'}"
         self.ctx.fault(path, f"there is no {kind} called {name!r}", right)

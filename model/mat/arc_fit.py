@@ -14,6 +14,8 @@ _RISE = 0.15
 _MOST_TURN = 0.35
 """A corner that turns by more, rad, ends an arc."""
 _SAME = 1e-6
+_CRUMB = 0.02
+"""Shorter edges are left over from cutting and dropped, mm."""
 
 
 def with_arcs(ring: Array) -> Loop:
@@ -41,7 +43,7 @@ def _from_longest(ring: Array) -> Array:
     """The ring counter-clockwise from the end of its longest edge, closed, no vertex twice in one place."""
     points = Loop.polygon(ring).ccw().points
     behind = points - np.roll(points, 1, axis=0)
-    points = points[np.hypot(*behind.T) > _SAME]
+    points = points[np.hypot(*behind.T) > _CRUMB]
     behind = points - np.roll(points, 1, axis=0)
     # of edges as long as each other (to 0.1 mm) a sharp corner at the end decides, then the lower place
     turned = np.roll(points, -1, axis=0) - points

@@ -11,6 +11,7 @@ from model.boatfile.schema import BoatFile
 from model.hull import Hull
 from model.layout.edges import Edge
 from parts.catalogue import Catalogue, UnknownPart
+from parts.lengths import format_length
 from parts.section import Section
 from parts.sheet import Sheet
 
@@ -31,8 +32,16 @@ class Context:
         self.numbers.fault(path, wrong, right)
 
     def default(self, key: str) -> float:
-        """A length of the file's `defaults`, mm."""
-        return self.numbers.length(getattr(self.entry.defaults, key), "defaults", key)
+        """A length of the file's `defaults`, not below zero, mm."""
+        return self.numbers.not_negative(getattr(self.entry.defaults, key), "defaults", key)
+
+    def ledger_gap(self) -> float:
+        """Most that a ledger may stand off its line, mm; at zero no straight piece follows a curve."""
+        return self.numbers.positive(self.entry.defaults.ledger_gap, "defaults", "ledger_gap")
+
+    def text(self, value: float) -> str:
+        """A length as the file's reader reads it."""
+        return format_length(float(value), self.entry.units)
 
     def length(self, value: str | int | float | None, default: str, *path: Key) -> float:
         """A length that may not be below zero, or the file's default of that name."""

@@ -8,17 +8,17 @@ import numpy as np
 from shapely import Polygon
 
 from model.boatfile.numbers import Key
-from model.boatfile.schema import DeckEntry, FrameEntry
+from model.boatfile.schema import DeckEntry
 from model.geometry import PORT, Array, Frame
 from model.layout.context import Context, hands, with_hand
-from model.layout.edges import OPPOSITE_HAND, OUTLINE, SIDES, Edge, area_within
+from model.layout.edges import OUTLINE, SIDES, Edge, area_within, pieces_within
+from model.layout.frame_rules import frame_rules, in_deck, riser_plans
 from model.layout.hull_area import hull_area
 from model.layout.opening_plan import DeckShape, resolve_openings
-from model.layout.records import AddedBar, DeckPlan, FrameRules, RiserPlan
+from model.layout.records import DeckPlan, RiserPlan
 from model.survey import SIDES as HULL_SIDES
-from parts.lengths import format_length
-from parts.section import Section
-from parts.sheet import Sheet
+
+STEEPEST = math.radians(60.0) + 1e-9
 
 LEAST_DECK = 50.0
 """A deck narrower than this, mm, is a mistake of its edges."""
@@ -61,9 +61,9 @@ class _DeckResolver:
         """The deck on one side; None where faults leave nothing to build."""
         entry, path = self.entry, self.path
         height = self.numbers.length(entry.height, *path, "height")
-        slope = self.numbers.angle(entry.slope, *path, "slope")
+        slope = self._slope()
         sheet = self.ctx.sheet(entry.sheet, *path, "sheet")
-        rules = self._rules(hand, mirrored)
+        rules = frame_rules(self.ctx, entry, mirrored, *path)
         if math.isnan(height) or math.isnan(slope) or sheet is None or rules is None:
             return None
         plan_edges = self._mirrored_edges() if mirrored else self.plan_edges
@@ -77,22 +77,36 @@ class _DeckResolver:
         if area is None:
             return None
         name = f"deck.{with_hand(self.key, hand)}"
-        risers = self._risers(mirrored)
+        risers = riser_plans(self.ctx, entry, self.plan_edges, mirrored, *path)
         depth = thick + rules.section.height
         held = self._frame_edges(plan_edges, risers, frame, thick, depth)
         frame_area = area_within(hull_area(self.ctx.hull, frame, depth, self.ctx.default("fit_gap")), held)
         described = {s: in_plane(e, frame, 0.0, thick) for s, e in self.plan_edges.items()}
         shape = DeckShape(name, area, described, pitch, sheet, mirrored)
         openings = resolve_openings(self.ctx, shape, entry.openings, *path, "openings")
-        ledger_gap = self.ctx.default("ledger_gap")
+        rules = in_deck(self.ctx, rules, frame, area, *path)
         return DeckPlan(
             name, self.key, hand, frame, sheet, edges, area, held, frame_area,
-            ledger_gap, openings, risers, rules, None, path,
+            self.ctx.ledger_gap(), openings, risers, rules, None, path,
         )  # fmt: skip
+
+    def _slope(self) -> float:
+        """The rise forward, rad; nan with a fault where it is too steep for a deck."""
+        slope = self.numbers.angle(self.entry.slope, *self.path, "slope")
+        if abs(slope) > STEEPEST:
+            wrong = f"a deck cannot rise by {math.degrees(slope):g} degrees"
+            self.ctx.fault((*self.path, "slope"), wrong, "give at most 60, below zero where it falls forward")
+            return math.nan
+        return slope
 
     # --- edges and areas
 
     def _plan_edges(self) -> dict[str, Edge]:
+        given = [s for s in SIDES if s in self.entry.model_fields_set]
+        if self.entry.outline is not None and given:
+            self.ctx.fault(
+                (*self.path, given[0]), "an outline tells all edges", f"leave out {', '.join(given)}"
+            )
         if self.entry.outline is None:
             return {s: self.ctx.edge(s, getattr(self.entry, s), *self.path, s) for s in SIDES}
         path = (*self.path, "outline")
@@ -138,17 +152,17 @@ class _DeckResolver:
             worst = int(np.argmax(z - top))
             self.ctx.fault(
                 path,
-                f"the deck stands {self._text(z[worst] - top[worst])} above the gunwale "
-                f"{self._text(x[worst])} forward of the transom",
-                f"keep its height at or below {self._text(height - (z[worst] - top[worst]))}",
+                f"the deck stands {self.ctx.text(z[worst] - top[worst])} above the gunwale "
+                f"{self.ctx.text(x[worst])} forward of the transom",
+                f"keep its height at or below {self.ctx.text(height - (z[worst] - top[worst]))}",
             )
             return False
         if np.all(z < bottom):
             worst = int(np.argmin(bottom - z))
             self.ctx.fault(
                 path,
-                f"the deck lies {self._text(bottom[worst] - z[worst])} or more below the bottom of the boat",
-                f"raise it above {self._text(height + bottom[worst] - z[worst])}",
+                f"the deck lies {self.ctx.text(bottom[worst] - z[worst])} or more below the bottom",
+                f"raise it above {self.ctx.text(height + bottom[worst] - z[worst])}",
             )
             return False
         return True
@@ -169,12 +183,17 @@ class _DeckResolver:
                 high = min(high, float(edge.points[:, 0].max()))
         return low, max(high, low)
 
-    def _text(self, value: float) -> str:
-        return format_length(float(value), self.ctx.entry.units)
-
     def _area(self, frame: Frame, thickness: float, gap: float, edges: dict[str, Edge]) -> Polygon | None:
         """What the sheet covers: held off the skin by the gap at its lower face."""
-        area = area_within(hull_area(self.ctx.hull, frame, thickness, gap), edges)
+        if not edges or math.isnan(gap):
+            return None
+        pieces = pieces_within(hull_area(self.ctx.hull, frame, thickness, gap), edges)
+        area = max(pieces, key=lambda piece: float(piece.area), default=Polygon())
+        if sum(not piece.buffer(-LEAST_DECK / 2).is_empty for piece in pieces) > 1:
+            self.ctx.fault(
+                self.path, "its edges leave more than one deck", "describe each as a deck of its own"
+            )
+            return None
         if area.is_empty or area.buffer(-LEAST_DECK / 2).is_empty:
             self.ctx.fault(
                 self.path,
@@ -191,97 +210,6 @@ class _DeckResolver:
         """The edges the frame stands to between two depths: inside the risers that hang on them."""
         thick = {r.side: r.sheet.thickness for r in risers}
         return {s: in_plane(e, frame, top, bottom, thick.get(s, 0.0)) for s, e in plan_edges.items()}
-
-    # --- rules
-
-    def _rules(self, hand: str | None, mirrored: bool) -> FrameRules | None:
-        frame, path = self.entry.frame, (*self.path, "frame")
-        section = self.ctx.section(frame.section, *path, "section")
-        post = self.ctx.post_section(frame.post_section, section, *path, "post_section")
-        if section is None or post is None:
-            return None
-        flip = np.array([1.0, -1.0 if mirrored else 1.0])
-        beam_span = self._span(frame, "beam_span")
-        post_span = self._span(frame, "post_span")
-        if math.isnan(beam_span) or math.isnan(post_span):
-            return None
-        side = -1.0 if mirrored and frame.direction == "fore_aft" else 1.0
-        seams = [self.numbers.length(s, *self.path, "seams", i) for i, s in enumerate(self.entry.seams or [])]
-        return FrameRules(
-            section,
-            post,
-            frame.direction,
-            beam_span,
-            post_span,
-            frame.posts,
-            tuple(self._no_post_areas(frame, flip)),
-            tuple(self._added(frame, section, flip)),
-            {k: side * self.numbers.length(v, *path, "move", k) for k, v in frame.move.items()},
-            {k: self.numbers.angle(v, *path, "turn", k) for k, v in frame.turn.items()},
-            frozenset(frame.leave_out),
-            tuple(seams),
-        )
-
-    def _span(self, frame: FrameEntry, key: str) -> float:
-        value = getattr(frame, key)
-        if value is None:
-            return self.numbers.positive(getattr(self.ctx.entry.defaults, key), "defaults", key)
-        return self.numbers.positive(value, *self.path, "frame", key)
-
-    def _no_post_areas(self, frame: FrameEntry, flip: Array) -> list[Polygon]:
-        found = []
-        for i, item in enumerate(frame.no_posts):
-            if isinstance(item, str):
-                continue  # lockers and consoles keep posts out by themselves
-            points = self.numbers.polyline(item, *self.path, "frame", "no_posts", i)
-            if np.isfinite(points).all() and len(points) >= 3:
-                found.append(Polygon(points * flip))
-        return found
-
-    def _added(self, frame: FrameEntry, section: Section, flip: Array) -> list[AddedBar]:
-        found = []
-        for key, item in frame.add.items():
-            path = (*self.path, "frame", "add", key)
-            start, end = (self.numbers.point(getattr(item, k), *path, k) for k in ("start", "end"))
-            own = self.ctx.section(item.section, *path, "section") if item.section else section
-            if float(np.hypot(*(end - start))) < 1.0:
-                self.ctx.fault(path, "the member has no length", "set start and end apart")
-            elif own is not None:
-                found.append(AddedBar(key, start * flip, end * flip, own, path))
-        return found
-
-    def _risers(self, mirrored: bool) -> tuple[RiserPlan, ...]:
-        found = []
-        for side, item in self.entry.risers.items():
-            path = (*self.path, "risers", side)
-            sheet = (
-                self.ctx.sheet(item.sheet, *path, "sheet")
-                if item.sheet
-                else self.ctx.sheet(self.entry.sheet, *path)
-            )
-            if sheet is None:
-                continue
-            named = OUTLINE if side == "all" else side
-            edge = self.plan_edges.get(named)
-            if edge is None or edge.follows_hull:
-                free = [s for s, e in self.plan_edges.items() if not e.follows_hull]
-                known = "all" if OUTLINE in free else ", ".join(free)
-                self.ctx.fault(
-                    path,
-                    f"there is no free edge `{side}` to hang a riser on",
-                    f"free here: {known or 'none'}",
-                )
-                continue
-            own = OPPOSITE_HAND.get(named, named) if mirrored else named
-            found.append(self._riser(own, sheet, item.down_to, path))
-        return tuple(found)
-
-    def _riser(self, side: str, sheet: Sheet, target: str | int | float, path: tuple[Key, ...]) -> RiserPlan:
-        if target == "hull":
-            return RiserPlan(side, sheet, None, None)
-        if isinstance(target, str) and target in self.ctx.entry.decks:
-            return RiserPlan(side, sheet, target, None)
-        return RiserPlan(side, sheet, None, self.numbers.length(target, *path, "down_to"))
 
 
 def in_plane(edge: Edge, frame: Frame, low: float, high: float, inset: float = 0.0) -> Edge:

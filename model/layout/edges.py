@@ -151,14 +151,16 @@ def largest(shape: BaseGeometry) -> Polygon:
     return max(polygons_of(shape), key=lambda piece: float(piece.area), default=Polygon())
 
 
-def area_within(hull: BaseGeometry, edges: dict[str, Edge]) -> Polygon:
-    """What lies inside the hull polygon and on the inner side of every edge; may be empty.
-
-    Where the edges leave several pieces the largest is taken: slivers come of an edge that grazes the hull.
-    """
+def pieces_within(hull: BaseGeometry, edges: dict[str, Edge]) -> list[Polygon]:
+    """What lies inside the hull polygon and on the inner side of every edge, piece by piece."""
     found: BaseGeometry = hull
     for edge in edges.values():
         inner = edge.inner_area()
         if inner is not None:
             found = found.intersection(inner)
-    return largest(found)
+    return polygons_of(found)
+
+
+def area_within(hull: BaseGeometry, edges: dict[str, Edge]) -> Polygon:
+    """The largest of `pieces_within`, maybe empty: slivers come of an edge that grazes the hull."""
+    return max(pieces_within(hull, edges), key=lambda piece: float(piece.area), default=Polygon())

@@ -54,10 +54,15 @@ def _stand_in(hull: Hull, plane: Frame, outline: Array) -> Array:
     normal = hull.normal_at(x, y)
     on_side = ~(off_bottom < OFF_SKIN)
     off_side = np.full(len(middle), np.inf)
-    sides: tuple[tuple[Side, npt.NDArray[np.bool_]], ...] = (("port", on_side & port), ("starboard", on_side & ~port))
+    sides: tuple[tuple[Side, npt.NDArray[np.bool_]], ...] = (
+        ("port", on_side & port),
+        ("starboard", on_side & ~port),
+    )
     for side, own in sides:
         if own.any():
-            off_side[own] = np.abs(np.nan_to_num(hull.half_breadth(x[own], z[own], side), nan=np.inf) - np.abs(y[own]))
+            off_side[own] = np.abs(
+                np.nan_to_num(hull.half_breadth(x[own], z[own], side), nan=np.inf) - np.abs(y[own])
+            )
             normal[own] = hull.normal(x[own], z[own], side)
     on_skin = (off_bottom < OFF_SKIN) | (off_side < OFF_SKIN)
     for end in hull.ends:

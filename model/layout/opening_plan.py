@@ -17,7 +17,6 @@ from model.layout.context import Context, hands, with_hand
 from model.layout.edges import OPPOSITE_HAND, Edge, largest
 from model.layout.records import LidPlan, Opening
 from parts.fittings import Lid
-from parts.lengths import format_length
 from parts.outline import Loop
 from parts.sheet import Sheet
 
@@ -122,7 +121,7 @@ def _opening(
 
 
 def _span(ctx: Context, area: Polygon) -> str:
-    u0, v0, u1, v1 = (format_length(value, ctx.entry.units) for value in area.bounds)
+    u0, v0, u1, v1 = (ctx.text(value) for value in area.bounds)
     return f"{u0} to {u1} forward and {v0} to {v1} to port"
 
 
@@ -167,8 +166,8 @@ def _lid(
     length, width = lid.length, lid.width
     u0, v0, u1, v1 = cutout.turned(-turn).bounds
     if abs((u1 - u0) - length) > lid.tolerance or abs((v1 - v0) - width) > lid.tolerance:
-        want = " x ".join(format_length(value, ctx.entry.units) for value in (length, width))
-        have = " x ".join(format_length(value, ctx.entry.units) for value in (u1 - u0, v1 - v0))
+        want = " x ".join(ctx.text(value) for value in (length, width))
+        have = " x ".join(ctx.text(value) for value in (u1 - u0, v1 - v0))
         ctx.fault(
             (*where, "lid"),
             f"lid {lid.name} wants a cut-out of {want} (fore and aft x athwart); this opening is {have}",
@@ -330,7 +329,9 @@ class _Drawing:
             elif high is not None and low is None and middle is None:
                 found = (high - size, high)
         if found is None and self._lid_is_unknown():
-            return None  # the lid would have told the size; its own fault says that there is none of that name
+            return (
+                None  # the lid would have told the size; its own fault says that there is none of that name
+            )
         if found is None:
             self.ctx.fault(
                 self.where,

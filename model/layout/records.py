@@ -76,7 +76,7 @@ class AddedBar:
 
 @dataclass(frozen=True, eq=False)
 class FrameRules:
-    """By what rule a deck is framed, and the file's own changes."""
+    """By what rule a deck is framed, and the file's own changes; `mirrored` on the side not described."""
 
     section: Section
     post_section: Section
@@ -90,6 +90,7 @@ class FrameRules:
     turn: dict[str, float] = field(default_factory=dict)
     leave_out: frozenset[str] = frozenset()
     seams: tuple[float, ...] = ()
+    mirrored: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,6 +101,7 @@ class RiserPlan:
     sheet: Sheet
     deck: str | None
     height: float | None
+    path: Path = ()
 
 
 @dataclass(frozen=True, eq=False)

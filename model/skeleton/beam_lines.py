@@ -30,7 +30,10 @@ class BeamFramer:
     def run(self) -> None:
         """Adds the beams."""
         rules, found = self.bench.rules, self.bench.found
-        for number, line in enumerate(self._beam_lines(), start=1):
+        lines = self._beam_lines()
+        if rules.mirrored and not self.bench.athwart:  # numbered as on the other side
+            lines.reverse()
+        for number, line in enumerate(lines, start=1):
             name = f"beam.{number}"
             s = line + rules.move.get(name, 0.0)
             found.lines.append(s)

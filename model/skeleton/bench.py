@@ -93,7 +93,7 @@ class Bench:
         return self.found.short(name) not in self.rules.leave_out
 
     def turned(self, bar: Bar, keep_right: bool | None = None) -> Bar:
-        """The bar rolled as the file asks, `keep_right` as in `Bar.turned`; a beam's name tells all pieces."""
+        """The bar rolled as the file asks, as by `Bar.turned`; a beam's name tells all its pieces."""
         short = self.found.short(bar.name)
         whole = short.rstrip("abcdefghijklmnopqrstuvwxyz") if bar.role == "beam" else short
         roll = self.rules.turn.get(short, self.rules.turn.get(whole))

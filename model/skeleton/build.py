@@ -9,7 +9,7 @@ import numpy as np
 from model.findings import Finding
 from model.geometry import Array
 from model.hull import Hull
-from model.layout.records import Layout
+from model.layout.records import Layout, Path
 from model.member import Member
 from model.skeleton.bar_members import member_of
 from model.skeleton.bench import DeckFrame
@@ -30,6 +30,7 @@ def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
     findings: list[Finding] = []
     posts: list[Post] = []
     refusals: list[Refusal] = []
+    framed: list[DeckFrame] = []
     bars: dict[str, tuple[Bar, ...]] = {}
     for deck in layout.decks.values():
         frame = frame_deck(deck)
@@ -37,11 +38,13 @@ def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
         findings.extend(Finding("frame", (name,), what, cure) for name, what, cure in frame.notes)
         own, own_joints = _deck_members(frame)
         own_posts, in_the_way = deck_posts(frame, Ground(layout, hull, deck))
-        refusals += frame.refusals + unknown_names(frame)
+        refusals += frame.refusals
+        framed.append(frame)
         members += own
         joints += own_joints
         posts += own_posts
         findings += in_the_way
+    refusals += _unknown_names(framed)
     for console in layout.consoles:
         own, own_joints = console_members(console)
         members += own
@@ -63,21 +66,30 @@ MOST_GAP = 0.5
 """Greatest gap, mm, across which a joint is counted as touching."""
 
 
-def unknown_names(frame: DeckFrame) -> list[Refusal]:
-    """Changes in the file's frame rules that name no member of the deck."""
+def _unknown_names(frames: list[DeckFrame]) -> list[Refusal]:
+    """Changes in the file's frame rules that name no member of their deck, on either side of the boat."""
+    known: dict[Path, list[str]] = {}
+    for frame in frames:
+        known.setdefault(frame.deck.path, []).extend(frame.known)
+    found: dict[Refusal, None] = {}
+    for frame in frames:
+        names = known[frame.deck.path]
+        for name, kind, path in _named(frame):
+            fit = [n for n in names if BEAM.fullmatch(n)] if kind == "beam" else names
+            if name not in fit:
+                what = f"{frame.deck.base} has no {kind} called {name!r}"
+                found[Refusal(path, what, did_you_mean(name, dict.fromkeys(fit)))] = None
+    return list(found)
+
+
+def _named(frame: DeckFrame) -> list[tuple[str, str, Path]]:
+    """The members that a deck's rules name, of what kind each must be, and where it is named."""
     rules, path = frame.deck.rules, (*frame.deck.path, "frame")
-    beams = [name for name in frame.known if BEAM.fullmatch(name)]
-    asked = [
-        *((name, beams, (*path, "move", name), "beam") for name in rules.move),
-        *((name, frame.known, (*path, "turn", name), "member") for name in rules.turn),
-        *((name, frame.known, (*path, "leave_out"), "member") for name in sorted(rules.leave_out)),
-    ]
     gone = tuple(f"{name}/" for name in rules.leave_out)
-    return [
-        Refusal(where, f"{frame.deck.name} has no {kind} called {name!r}", did_you_mean(name, known))
-        for name, known, where, kind in asked
-        if name not in known and not name.startswith(gone)
-    ]
+    named: list[tuple[str, str, Path]] = [(name, "beam", (*path, "move", name)) for name in rules.move]
+    named += [(name, "member", (*path, "turn", name)) for name in rules.turn]
+    named += [(name, "member", (*path, "leave_out")) for name in sorted(rules.leave_out)]
+    return [(name, kind, where) for name, kind, where in named if not name.startswith(gone)]
 
 
 BEAM = re.compile(r"beam\.\d+")

@@ -4,21 +4,25 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 import numpy as np
-from shapely import LineString, Polygon, box
+from shapely import Point, Polygon, box
 
 from model.geometry import Array
 from model.layout.records import Opening
 from model.skeleton.bench import LEAST_PIECE, SAME_BAND, Bench
-from model.skeleton.plan_bar import Bar
-from model.skeleton.strips import ends, overlap, reach, straight
+from model.skeleton.plan_bar import GRAZE, Bar
+from model.skeleton.strips import chords, ends, line_at, overlap, reach, straight, swap_polygon
 
 ALIGN = 0.6
 """Headers (or carlings) out of line by less than this share of their width are set in one line.
 
 The one nearer its opening moves away from it.
 """
+
+
+Extent: TypeAlias = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -66,7 +70,7 @@ class OpeningFramer:
             self.bench.keep(self._run_out(carling, middle, middle))
 
     def _off_corners(self, blocks: list[_Block]) -> list[_Block]:
-        """The blocks with headers that would end across a corner of the ring moved away from their openings."""
+        """The blocks with headers that would end across a corner of the ring moved off it, outward."""
         w = self.bench.width
         found = blocks
         for side, way in (("s0", -1.0), ("s1", 1.0)):
@@ -88,15 +92,13 @@ class OpeningFramer:
         return True
 
     def _taken(self, own: list[_Block], at: float, far: float) -> bool:
-        """Whether the strip from an opening to the far face of its header is another's, or outside the ring."""
-        low, high, w = min(at, far), max(at, far), self.bench.width
+        """Whether the strip from an opening to its header's far face is another's, or outside the ring."""
+        low, high = min(at, far), max(at, far)
         strips = [box(low, b.r0, high, b.r1) for b in own]
-        cores = [box(low, b.r0 + w, high, b.r1 - w) for b in own]
         others = [
             box(b.s0, b.r0, b.s1, b.r1) for b in self.blocks if all(b.opening is not o.opening for o in own)
         ]
-        room = self.bench.inner.buffer(0.02)
-        if not all(room.covers(core) for core in cores):
+        if any(self._within((low, high), (b.r0, b.r1), True) is None for b in own):
             return True
         return any(strip.intersects(other) for strip in strips for other in others)
 
@@ -116,36 +118,46 @@ class OpeningFramer:
             "low_r": (b.s0, b.s1, b.r0 - w, b.r0),
             "high_r": (b.s0, b.s1, b.r1, b.r1 + w),
         }
-        carlings, headers = [], []
+        carlings: list[Bar] = []
+        headers: list[Bar] = []
+        if not self.bench.inner.buffer(0.02).covers(box(b.s0, b.r0, b.s1, b.r1)):
+            self.bench.no_room(b.opening, "reaches over the deck's own frame")
+            return carlings, headers
         for side, (s0, s1, r0, r1) in whole.items():
-            body = Polygon([(s0, r0), (s1, r0), (s1, r1), (s0, r1)])
-            if not self.bench.inner.buffer(0.02).covers(body):
-                fitted = self._within(side, s0, s1, r0, r1)
-                if fitted is None:
-                    self._rim_serves(b, side)
-                    continue
-                r0, r1 = fitted
-            name = f"{b.opening.name}/{names[side]}"
-            if side.endswith("_s"):
-                s = (s0 + s1) / 2
-                headers.append(straight(name, "header", self.bench.section, (s, r0), (s, r1)))
+            is_header = side.endswith("_s")
+            across, along = ((s0, s1), (r0, r1)) if is_header else ((r0, r1), (s0, s1))
+            fitted = self._within(across, along, is_header)
+            if fitted is None:
+                self._rim_serves(b, side)
+                continue
+            name, middle = f"{b.opening.name}/{names[side]}", (across[0] + across[1]) / 2
+            if is_header:
+                ends_at = ((middle, fitted[0]), (middle, fitted[1]))
+                headers.append(straight(name, "header", self.bench.section, *ends_at))
             else:
-                r = (r0 + r1) / 2
-                carlings.append(straight(name, "carling", self.bench.section, (s0, r), (s1, r)))
+                ends_at = ((fitted[0], middle), (fitted[1], middle))
+                carlings.append(straight(name, "carling", self.bench.section, *ends_at))
         return carlings, headers
 
-    def _within(self, side: str, s0: float, s1: float, r0: float, r1: float) -> tuple[float, float] | None:
-        """The part of a header's reach that lies inside the ring, if it still spans the opening itself."""
-        if not side.endswith("_s"):
-            return None
-        w = self.bench.width
-        core = Polygon([(s0, r0 + w), (s1, r0 + w), (s1, r1 - w), (s0, r1 - w)])
-        if not self.bench.inner.buffer(0.02).covers(core):
-            return None
-        low = Polygon([(s0, r0), (s1, r0), (s1, r0 + w), (s0, r0 + w)])
-        high = Polygon([(s0, r1 - w), (s1, r1 - w), (s1, r1), (s0, r1)])
-        covers = self.bench.inner.buffer(0.02).covers
-        return (r0 if covers(low) else r0 + w, r1 if covers(high) else r1 - w)
+    def _within(
+        self, across: tuple[float, float], along: tuple[float, float], is_header: bool
+    ) -> Extent | None:
+        """The part of a member's reach along its axis that lies inside the ring; None where it runs over it.
+
+        Args:
+            across: of its two faces: s for a header, r for a carling.
+            along: least and greatest r (or s) it is to reach.
+            is_header: whether it runs along r.
+        """
+        inner = swap_polygon(self.bench.inner, is_header)
+        (a, b), (low, high) = across, along
+        middle = (low + high) / 2
+        for at in (a + GRAZE, (a + b) / 2, b - GRAZE):
+            own = [c for c in chords(inner, line_at(at)) if c[0] < middle < c[1]]
+            if not own:
+                return None
+            low, high = max(low, own[0][0]), min(high, own[0][1])
+        return (low, high) if high - low > self.bench.width else None
 
     def _rim_serves(self, b: _Block, side: str) -> None:
         """Notes an opening whose framing on one side would run into the ring, unless the ring is there."""
@@ -156,14 +168,9 @@ class OpeningFramer:
             "low_r": [(b.s0, b.r0), (b.s1, b.r0)],
             "high_r": [(b.s0, b.r1), (b.s1, b.r1)],
         }[side]
-        line = LineString(edge)
         border = self.bench.inner.exterior
-        inside = self.bench.inner.buffer(0.02).covers(line)
-        if inside and all(border.distance(LineString([p, p])) < w for p in edge):
-            return
-        self.bench.no_room(
-            b.opening, "leaves no room for its framing" if inside else "reaches over the deck's own frame"
-        )
+        if any(border.distance(Point(p)) >= w for p in edge):
+            self.bench.no_room(b.opening, "leaves no room for its framing")
 
     def _side_names(self, opening: Opening) -> dict[str, str]:
         if self.bench.athwart:

@@ -21,6 +21,9 @@ GRAZE = 0.05
 SAME_LINE = 1e-4
 """Faces closer than this, mm, are one face."""
 
+SNUG = 0.3
+"""An end is held off its face by no more than this, mm, to pass what just reaches in beside it."""
+
 
 def left_of(direction: Array) -> Array:
     """The unit vector a quarter turn to the left, `(..., 2)`."""
@@ -207,18 +210,19 @@ class Faces:
         hits = [self.first_hit(s, direction, ignore) for s in starts]
         if all(index < 0 for _, index in hits):
             return None
-        if hits[1][1] >= 0:
-            cut = self._face_cut(hits[1][1], direction)
-            if cut is not None and self._clears(cut, starts, hits, direction):
-                whole = all(
-                    abs(cut.along(s, direction) - t) < SAME_LINE
-                    for s, (t, _) in zip(starts, hits, strict=True)
-                )
-                return cut, whole
-        for _, index in sorted((hits[0], hits[2])):
+        best: tuple[float, Cut] | None = None
+        for n, (_, index) in enumerate((hits[1], *sorted((hits[0], hits[2])))):
             cut = self._face_cut(index, direction) if index >= 0 else None
-            if cut is not None and self._clears(cut, starts, hits, direction):
-                return cut, False
+            if cut is None:
+                continue
+            misses = [cut.along(s, direction) - t for s, (t, _) in zip(starts, hits, strict=True)]
+            if max(misses) <= SAME_LINE:
+                return cut, n == 0 and min(misses) > -SAME_LINE
+            back = max(misses) * float(cut.normal @ direction)
+            if back <= SNUG and (best is None or back < best[0]):
+                best = (back, replace(cut, offset=cut.offset - back))
+        if best is not None:
+            return best[1], False
         nearest, index = min(h for h in hits if h[1] >= 0)
         return Cut.through(origin + nearest * direction, direction, "tee", self.names[index]), False
 
@@ -231,7 +235,3 @@ class Faces:
         if normal @ direction < 0.17:  # a face met at under ten degrees is no landing
             return None
         return Cut.through(a[index], normal, "tee", self.names[index])
-
-    @staticmethod
-    def _clears(cut: Cut, starts: list[Array], hits: list[tuple[float, int]], direction: Array) -> bool:
-        return all(cut.along(s, direction) <= t + SAME_LINE for s, (t, _) in zip(starts, hits, strict=True))

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any
+
+import numpy as np
 
 from model.boatfile.numbers import Key, Numbers
-from model.boatfile.schema import BoatFile
+from model.boatfile.schema import BoatFile, RepeatEntry
+from model.geometry import Array
 from model.hull import Hull
 from model.layout.edges import Edge
 from parts.catalogue import Catalogue, UnknownPart
 from parts.lengths import format_length
 from parts.section import Section
 from parts.sheet import Sheet
-
-T = TypeVar("T")
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,6 +96,43 @@ class Context:
             self.fault(path, "the edge crosses itself", "put its points in order from one end to the other")
             return Edge(side, None)
         return found
+
+
+@dataclass(frozen=True)
+class Copy:
+    """One of the things that an entry stands for.
+
+    Attributes:
+        name: the entry's own key, with `.2` for the second of several and `.port` for one of two sides.
+        hand: the side it is on, where there is one on each.
+        mirrored: whether it is on the side not described.
+        forward: how far forward of what is described it is, mm.
+    """
+
+    name: str
+    hand: str | None
+    mirrored: bool
+    forward: float
+
+    def placed(self, at: Array) -> Array:
+        """The plan point `(2,)` of this copy for a point of what is described."""
+        found: Array = (at + np.array([self.forward, 0.0])) * [1.0, -1.0 if self.mirrored else 1.0]
+        return found
+
+
+def copies(
+    ctx: Context, key: str, both_sides: bool, every: RepeatEntry | None, middle: float, *path: Key
+) -> list[Copy]:
+    """What an entry stands for, repeats from aft and then sides; none where the step cannot be read."""
+    count = every.count if every else 1
+    step = ctx.numbers.positive(every.step, *path, "every", "step") if every else 0.0
+    if math.isnan(step) or math.isnan(middle):
+        return []
+    return [
+        Copy(with_hand(f"{key}.{k + 1}" if count > 1 else key, hand), hand, mirrored, k * step)
+        for k in range(count)
+        for hand, mirrored in hands(both_sides, middle)
+    ]
 
 
 def hands(both_sides: bool, middle: float) -> list[tuple[str | None, bool]]:

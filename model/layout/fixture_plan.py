@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
+import shapely
+from shapely import Polygon
 
 from model.boatfile.numbers import Key
 from model.boatfile.schema import FixtureEntry
 from model.geometry import Array, Frame
-from model.layout.context import Context, hands, with_hand
+from model.layout.context import Context, Copy, copies
 from model.layout.records import FixturePlan, SpaceMember
 from model.layout.surfaces import Surfaces
 from parts.catalogue import UnknownPart
@@ -25,17 +29,13 @@ def resolve_fixtures(ctx: Context, surfaces: Surfaces) -> tuple[FixturePlan, ...
         lift = ctx.numbers.length(entry.raise_by, *path, "raise_by")
         if part is None or not np.isfinite([*at, turn, lift]).all():
             continue
-        count = entry.every.count if entry.every else 1
-        step = ctx.numbers.positive(entry.every.step, *path, "every", "step") if entry.every else 0.0
-        for k in range(count):
-            for hand, mirrored in hands(entry.both_sides, float(at[1])):
-                place = (at + np.array([k * step, 0.0])) * [1.0, -1.0 if mirrored else 1.0]
-                frame = _stand(ctx, surfaces, entry, part, hand, place, (*path, "on"))
-                if frame is None:
-                    return tuple(found)
-                name = f"fixture.{with_hand(f'{key}.{k + 1}' if count > 1 else key, hand)}"
-                turned = frame.moved(dz=lift).turned(-turn if mirrored else turn)
-                found.append(FixturePlan(name, part.kind, part, turned, entry.on, entry.removable, path))
+        for copy in copies(ctx, key, entry.both_sides, entry.every, float(at[1]), *path):
+            own_turn = -turn if copy.mirrored else turn
+            frame = _Stand(ctx, surfaces, entry, part, copy, own_turn, path).frame(copy.placed(at))
+            if frame is not None:
+                placed = frame.moved(dz=lift).turned(own_turn)
+                name = f"fixture.{copy.name}"
+                found.append(FixturePlan(name, part.kind, part, placed, entry.on, entry.removable, path))
     return tuple(found)
 
 
@@ -66,46 +66,61 @@ def _part(ctx: Context, name: str, path: tuple[Key, ...]) -> Fitting | None:
         return None
 
 
-def _stand(
-    ctx: Context,
-    surfaces: Surfaces,
-    entry: FixtureEntry,
-    part: Fitting,
-    hand: str | None,
-    at: Array,
-    path: tuple[Key, ...],
-) -> Frame | None:
-    """The frame of the surface a fixture stands on, its origin at the fixture's place."""
-    name = entry.on
-    if name == "hull":
-        return _on_hull(ctx, part, at, path)
-    under = surfaces.opening(name, hand)
-    if under is not None and not name.startswith("deck."):
-        deck, opening = under
-        top = opening.lid.top if opening.lid else 0.0
-        return _at(deck.frame, at, top)
-    locker = surfaces.locker(name, hand)
-    if locker is not None:
-        if locker.floor is None:
-            return _on_hull(ctx, part, at, path)
-        return Frame.level(locker.floor, float(at[0]), float(at[1]))
-    deck_plan = surfaces.decks.get(f"deck.{name}") or surfaces.decks.get(f"deck.{name}.{hand}")
-    if deck_plan is None:
-        surfaces.unknown(name, path)
-        return None
-    return _at(deck_plan.frame, at, 0.0)
+@dataclass(frozen=True)
+class _Stand:
+    """What a fixture stands on."""
 
+    ctx: Context
+    surfaces: Surfaces
+    entry: FixtureEntry
+    part: Fitting
+    copy: Copy
+    turn: float
+    path: tuple[Key, ...]
 
-def _at(frame: Frame, at: Array, top: float) -> Frame:
-    return frame.moved(dx=float(at[0] / frame.x[0]), dy=float(at[1]), dz=top)
+    def frame(self, at: Array) -> Frame | None:
+        """The frame of the surface, its origin at the fixture's plan point; None with the fault noted."""
+        name, hand = self.entry.on, self.copy.hand
+        if name == "hull":
+            return self._on_hull(at)
+        opening = self.surfaces.opening(name, hand)
+        locker = self.surfaces.locker(name, hand)
+        deck = self.surfaces.deck_called(name, hand)
+        if opening is not None:  # among them the lid of a seat box, which goes by the box's name
+            top = opening[1].lid.top if opening[1].lid else 0.0
+            return self._on(opening[0].frame, opening[1].polygon, at, top)
+        if locker is not None and deck is not None:
+            wrong = f"{name!r} is a locker and a deck"
+            self.ctx.fault((*self.path, "on"), wrong, "give one of the two another name")
+            return None
+        if locker is not None:
+            if locker.floor is None:
+                return self._on_hull(at)
+            return self._on(Frame.level(locker.floor), locker.area, at, 0.0)
+        if deck is None:
+            self.surfaces.unknown(name, (*self.path, "on"))
+            return None
+        return self._on(deck.frame, deck.area, at, 0.0)
 
+    def _on(self, frame: Frame, area: Polygon, at: Array, top: float) -> Frame | None:
+        """A place on a plane; its point must lie on the area, though the part may stand over its edge."""
+        u, v = float(at[0] / frame.x[0]), float(at[1])
+        if not shapely.contains_xy(area.buffer(1.0), u, v):
+            u0, v0, u1, v1 = (self.ctx.text(value) for value in area.bounds)
+            span = f"it spans {u0} to {u1} forward and {v0} to {v1} to port"
+            self.ctx.fault((*self.path, "at"), f"the fixture stands off {self.entry.on!r}", span)
+            return None
+        return frame.moved(dx=u, dy=v, dz=top)
 
-def _on_hull(ctx: Context, part: Fitting, at: Array, path: tuple[Key, ...]) -> Frame | None:
-    """Level on the highest point of the skin under the part."""
-    x0, y0, _, x1, y1, _ = part.bounds
-    corners = np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)]) + at
-    heights = ctx.hull.bottom(corners[:, 0], corners[:, 1])
-    if not np.isfinite(heights).all():
-        ctx.fault(path, f"{part.name} does not lie within the hull there", "move it inward")
-        return None
-    return Frame.level(float(np.max(heights)), float(at[0]), float(at[1]))
+    def _on_hull(self, at: Array) -> Frame | None:
+        """Level on the highest point of the skin under the part."""
+        x0, y0, _, x1, y1, _ = self.part.bounds
+        foot = Frame.level(0.0, float(at[0]), float(at[1])).turned(self.turn)
+        corners = foot.to_boat(np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)]))
+        heights = self.ctx.hull.bottom(corners[:, 0], corners[:, 1])
+        if not np.isfinite(heights).all():
+            self.ctx.fault(
+                (*self.path, "at"), f"{self.part.name} does not lie within the hull there", "move it inward"
+            )
+            return None
+        return Frame.level(float(np.max(heights)), float(at[0]), float(at[1]))

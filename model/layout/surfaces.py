@@ -24,7 +24,7 @@ class Surfaces:
 
     def deck(self, name: str, hand: str | None, path: tuple[Key, ...]) -> DeckPlan | None:
         """The deck (or seat box) called `name`; None, with the fault noted, where there is none."""
-        found = self._find(name, hand)
+        found = self.deck_called(name, hand)
         if found is None:
             self._unknown("deck", name, self._deck_names(), path)
         return found
@@ -69,7 +69,8 @@ class Surfaces:
         lockers = [key.partition(".")[2] for key in self.lockers]
         self._unknown("place", name, [*self._deck_names(), *self.known_openings(), *lockers, "hull"], path)
 
-    def _find(self, name: str, hand: str | None) -> DeckPlan | None:
+    def deck_called(self, name: str, hand: str | None) -> DeckPlan | None:
+        """The deck (or seat box) called `name`, on the side asked for where there are two; or None."""
         for wanted in (name, f"{name}.{hand}"):
             for kind in ("deck", "seat"):
                 found = self.decks.get(f"{kind}.{wanted}")

@@ -1,1 +1,1 @@
-"""What the shop does with mat: the picture of the whole deck, outlines of the pieces, sheets to cut them from."""
+"""What the shop does with mat: a picture of the whole deck, outlines of the pieces, sheets to cut from."""

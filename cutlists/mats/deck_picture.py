@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cutlists.hull_lines import hull_lines
-from cutlists.mats.draw import INK, METAL, NOTE, area_path, drawn_piece, line_path, page, text
+from cutlists.mats.draw import METAL, NOTE, area_path, drawn_piece, line_path, page, text
 from model.geometry import UP, Array
 from model.mat.build import Matting
 from model.mat.piece import MatPiece

@@ -23,7 +23,7 @@ STYLE = f"""
   .note {{ fill: {NOTE}; }}
   .mat {{ stroke: {INK}; fill-rule: evenodd; stroke-linejoin: round; }}
   .groove {{ stroke: {GROOVE}; fill: none; }}
-  .mark {{ font-weight: 600; text-anchor: middle; paint-order: stroke; stroke: #ffffff; stroke-linejoin: round; }}
+  .mark {{ font-weight: 600; paint-order: stroke; stroke: #ffffff; stroke-linejoin: round; }}
 """
 
 ToPaper = Callable[[Array], Array]
@@ -74,7 +74,9 @@ def drawn_piece(piece: MatPiece, mark: str, to_paper: ToPaper, scale: float, wid
     size = min(20.0, 1.5 * radius * scale / (0.75 * len(mark) + 0.6))
     where = to_paper(middle[None])[0] + [0.0, 0.36 * size]
     stroke = f'stroke-width="{max(width * scale, 0.25):.3f}"'
-    letters = text(where, mark, size, "mark").replace("<text ", f'<text stroke-width="{size / 6:.2f}" ')
+    letters = text(where, mark, size, "mark", "middle").replace(
+        "<text ", f'<text stroke-width="{size / 6:.2f}" '
+    )
     return (
         f'<g data-name="{escape(piece.name)}"><title>{escape(f"{mark} {piece.name}")}</title>'
         f'<path class="mat" fill="{MAT[piece.kind]}" stroke-width="{max(scale, 0.4):.2f}" '

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -55,7 +56,7 @@ class MatPiece:
             outline, *holes = (Loop.polygon(ring).ccw() for ring in rings)
         return cls(name, surface, kind, frame, outline, tuple(holes), thickness, lines)
 
-    @property
+    @cached_property
     def polygon(self) -> shapely.Polygon:
         """Outline and holes as a shapely polygon, arcs tessellated."""
         return polygon_of(self.outline, self.holes)
@@ -82,6 +83,20 @@ class MatPiece:
         _, y0, _, y1 = self.outline.bounds
         found = self.lines.between(y0, y1) if self.lines else np.empty(0)
         return float(found[0] - y0) if len(found) else None
+
+    def closest_groove(self) -> float | None:
+        """Least distance from an edge along the grooves to the middle of a groove within, mm; None if none.
+
+        Edges shorter than 50 mm do not count.
+        """
+        if self.lines is None:
+            return None
+        found = []
+        for loop in (self.outline, *self.holes):
+            ahead = np.roll(loop.points, -1, axis=0) - loop.points
+            along = (loop.bulges == 0) & (np.abs(ahead[:, 0]) > 50.0) & (np.abs(ahead[:, 1]) < 0.1)
+            found += [abs(self.lines.off(float(y))) for y in loop.points[along, 1]]
+        return min(found, default=None)
 
     def grooves(self) -> list[Array]:
         """The middles of the grooves within the piece, `(2, 2) float` each, from low x to high x."""

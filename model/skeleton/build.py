@@ -37,11 +37,12 @@ def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
         bars[deck.name] = tuple(frame.bars.values())
         findings.extend(Finding("frame", (name,), what, cure) for name, what, cure in frame.notes)
         own, own_joints = _deck_members(frame)
-        own_posts, in_the_way = deck_posts(frame, Ground(layout, hull, deck))
         refusals += frame.refusals
         framed.append(frame)
         members += own
         joints += own_joints
+    for frame in framed:
+        own_posts, in_the_way = deck_posts(frame, Ground(layout, hull, frame.deck, bars))
         posts += own_posts
         findings += in_the_way
     refusals += _unknown_names(framed)

@@ -13,6 +13,7 @@ from model.layout.edges import largest
 from model.layout.records import DeckPlan, Opening
 from model.skeleton.beam_lines import BeamFramer
 from model.skeleton.bench import LEAST_PIECE, Bench, DeckFrame
+from model.skeleton.hole_ties import tie_holes
 from model.skeleton.opening_frame import OpeningFramer
 from model.skeleton.plan_bar import Bar, Cut
 from model.skeleton.ring import NoTurn, Run, inner_area, ring_bars, ring_runs
@@ -48,6 +49,7 @@ class _Framer:
         OpeningFramer(self.bench).run()
         self._added()
         BeamFramer(self.bench).run()
+        tie_holes(self.bench)
         return self.bench.found
 
     def _header_bands(self) -> NoTurn:

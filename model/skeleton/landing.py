@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import shapely
 from shapely import LineString, Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from model.geometry import UP, Array, Plane
 from model.hull import Hull
-from model.layout.records import DeckPlan, Layout
+from model.layout.records import DeckPlan, Layout, Opening
 from model.member import Member
+from model.skeleton.plan_bar import Bar
 
 BESIDE = 3.0
 """Clear space, mm, between a post and a wall, a fixture or the edge of an opening."""
@@ -20,6 +23,9 @@ BESIDE = 3.0
 OFF_SHEET = 1.0
 """Clear space, mm, between a post and the edge of a lower deck it passes."""
 
+
+ON_MEMBER = 4.0
+"""A post stands over a member of a lower deck if its axis is this far inside that member's edges, mm."""
 
 CLOSE = 0.01
 """A foot within this of its gap, mm, is not moved again."""
@@ -39,25 +45,19 @@ class Landing:
 class Ground:
     """The lower decks and the hull below the posts of one deck."""
 
-    def __init__(self, layout: Layout, hull: Hull, deck: DeckPlan) -> None:
-        """Gathers what lies below `deck`."""
+    def __init__(self, layout: Layout, hull: Hull, deck: DeckPlan, bars: dict[str, tuple[Bar, ...]]) -> None:
+        """Gathers what lies below `deck`; `bars` are the frames of all decks by deck."""
         self.hull, self.deck = hull, deck
         self.lower = sorted(
             (d for d in layout.decks.values() if d.name.startswith("deck.") and _below(d, deck)),
             key=lambda d: -_height(d),
         )
         self.areas = [d.plan_area() for d in self.lower]
-        self.holes = [
-            shapely.union_all(
-                [
-                    shapely.affinity.scale(o.polygon, xfact=float(d.frame.x[0]), origin=(0, 0))
-                    for o in d.openings
-                ]
-            )
-            for d in self.lower
-        ]
+        self.holes = [_in_plan(d, [_taken_up(o) for o in d.openings]) for d in self.lower]
+        feet = [[Polygon(bar.corners()).buffer(-ON_MEMBER) for bar in bars[d.name]] for d in self.lower]
+        self.framing = [_in_plan(d, shapes) for d, shapes in zip(self.lower, feet, strict=True)]
         self.barred = shapely.union_all(list(_barred(layout, deck)))
-        shapely.prepare([self.barred, *self.areas, *self.holes])
+        shapely.prepare([self.barred, *self.areas, *self.holes, *self.framing])
 
     def allows(self, footprints: Array) -> npt.NDArray[np.bool_]:
         """Which footprints `(n, 4, 2)` in plan are clear of everything that bars a post; `(n,) bool`."""
@@ -72,6 +72,16 @@ class Ground:
         ask = np.flatnonzero(good & undecided)
         good[ask] = ~np.isnan(self.hull.bottom(footprints[ask, :, 0], footprints[ask, :, 1])).any(axis=1)
         return good
+
+    def firm(self, points: Array) -> npt.NDArray[np.bool_]:
+        """At which plan points `(n, 2)` a post would stand over a member of a lower deck, or on no deck."""
+        good = np.zeros(len(points), dtype=np.bool_)
+        undecided = np.ones(len(points), dtype=np.bool_)
+        for area, framing in zip(self.areas, self.framing, strict=True):
+            inside = undecided & shapely.contains_xy(area, points)
+            good |= inside & shapely.contains_xy(framing, points)
+            undecided &= ~inside
+        return good | undecided
 
     def under(self, x: float, y: float) -> Landing | None:
         """What a post whose axis is at (x, y) lands on; None outside the hull."""
@@ -127,6 +137,18 @@ def _on_plane(post: Member, plane: Plane, outline: Array) -> Array:
     travel = -plane.height(start) / float(plane.normal @ frame.x)
     found: Array = start + travel[:, None] * frame.x
     return found
+
+
+def _taken_up(opening: Opening) -> BaseGeometry:
+    """The opening with the lid that laps over its edge."""
+    if opening.lid is None:
+        return opening.polygon
+    return opening.polygon.union(opening.lid.outline.to_shapely())
+
+
+def _in_plan(deck: DeckPlan, shapes: list[Any]) -> BaseGeometry:
+    """Shapes of a deck's plane together, seen from above."""
+    return shapely.affinity.scale(shapely.union_all(shapes), xfact=float(deck.frame.x[0]), origin=(0, 0))
 
 
 def _height(deck: DeckPlan) -> float:

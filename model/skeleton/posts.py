@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import TypeAlias
 
 import numpy as np
+import numpy.typing as npt
 
 from model.findings import Finding
 from model.geometry import Array, Plane, unit
@@ -17,9 +19,14 @@ from model.skeleton.landing import Ground, Landing, lift_off_skin
 from model.skeleton.plan_bar import Bar, left_of
 from model.skeleton.records import Joint
 
+Mask: TypeAlias = npt.NDArray[np.bool_]
+
 STEP = 8.0
 LEAST_POST = 20.0
 """Posts shorter than this, mm, are not made: the frame rests there already."""
+
+FIRM_REACH = 80.0
+"""How far from a corner, mm, its post may be moved to stand over a member of the deck below."""
 
 CORNER_REACH = 200.0
 """How far from a corner, mm, its post may be moved aside."""
@@ -80,9 +87,11 @@ class PostRule:
         fixed = self._corner_ends(bar)
         if not len(grid) or (length <= self.deck.rules.post_span and not any(fixed)):
             return []
-        free = grid[self.ground.allows(self._footprints(bar, grid))]
-        chosen = self._corner_posts(bar, free, start, stop, fixed)
-        chosen = self._spaced(bar, free, start, stop, chosen)
+        footprints = self._footprints(bar, grid)
+        allowed = self.ground.allows(footprints)
+        free, firm = grid[allowed], self.ground.firm(footprints[allowed].mean(axis=1))
+        chosen = self._corner_posts(bar, free, firm, start, stop, fixed)
+        chosen = self._spaced(bar, free, firm, start, stop, chosen)
         return [s for t in sorted(chosen) for s in self._stand(bar, t)]
 
     def _extent(self, bar: Bar) -> tuple[float, float]:
@@ -109,14 +118,16 @@ class PostRule:
         return found[0], found[1]
 
     def _corner_posts(
-        self, bar: Bar, free: Array, start: float, stop: float, fixed: tuple[bool, bool]
+        self, bar: Bar, free: Array, firm: Mask, start: float, stop: float, fixed: tuple[bool, bool]
     ) -> list[float]:
         chosen: list[float] = []
         for wanted, near, far in ((fixed[0], start, 1.0), (fixed[1], stop, -1.0)):
             if not wanted:
                 continue
             reach = (free - near) * far
-            close = free[(reach >= 0) & (reach <= CORNER_REACH)]
+            near_by = (reach >= 0) & (reach <= CORNER_REACH)
+            on_member = near_by & firm & (reach <= FIRM_REACH)
+            close = free[on_member if on_member.any() else near_by]
             if len(close):
                 best = float(close[np.argmin(np.abs(close - near))])
                 if all(abs(best - t) > 2 * self._keep_off() for t in chosen):
@@ -130,8 +141,13 @@ class PostRule:
                 )
         return chosen
 
-    def _spaced(self, bar: Bar, free: Array, start: float, stop: float, chosen: list[float]) -> list[float]:
-        """Adds posts until no span is over the greatest, each as near to even spacing as the floor allows."""
+    def _spaced(
+        self, bar: Bar, free: Array, firm: Mask, start: float, stop: float, chosen: list[float]
+    ) -> list[float]:
+        """Adds posts until no span is over the greatest, each as near to even spacing as the floor allows.
+
+        On a lower deck a place over one of its members is taken before one that is nearer to even spacing.
+        """
         span = self.deck.rules.post_span
         found = list(chosen)
         marks = [start, *sorted(chosen), stop]
@@ -153,7 +169,10 @@ class PostRule:
                     if not len(ahead):
                         break
                     reach = ahead[:1]
-                at = float(reach[np.argmin(np.abs(reach - target))])
+                held = np.intersect1d(reach, free[firm])
+                held = held[b - held <= (parts - 1) * span + 1e-6]  # at the price of no more posts
+                places = held if len(held) else reach
+                at = float(places[np.argmin(np.abs(places - target))])
                 found.append(at)
         return found
 

@@ -14,7 +14,8 @@ from model.layout.context import Context, hands, with_hand
 from model.layout.edges import OUTLINE, SIDES, Edge, area_within, pieces_within
 from model.layout.frame_rules import frame_rules, in_deck, riser_plans
 from model.layout.hull_area import hull_area
-from model.layout.opening_plan import DeckShape, resolve_openings
+from model.layout.opening_drawing import DeckShape
+from model.layout.opening_plan import resolve_openings
 from model.layout.records import DeckPlan, RiserPlan
 from model.survey import SIDES as HULL_SIDES
 

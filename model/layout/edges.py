@@ -146,6 +146,12 @@ class Edge:
 _INWARD = {"aft": (0, 1.0), "forward": (0, -1.0), "port": (1, -1.0), "starboard": (1, 1.0)}
 
 
+def rectangle(u: float, v: float, length: float, width: float) -> Polygon:
+    """A rectangle about (u, v) along and across the deck; its corners go round from aft on starboard."""
+    x, y = length / 2, width / 2
+    return Polygon([(u - x, v - y), (u + x, v - y), (u + x, v + y), (u - x, v + y)])
+
+
 def largest(shape: BaseGeometry) -> Polygon:
     """The largest polygon of a shape; an empty one where it has none."""
     return max(polygons_of(shape), key=lambda piece: float(piece.area), default=Polygon())

@@ -29,8 +29,8 @@ def frame_rules(ctx: Context, entry: DeckEntry, mirrored: bool, *path: Key) -> F
     post = ctx.post_section(frame.post_section, section, *where, "post_section")
     if section is None or post is None:
         return None
-    beam_span = _span(ctx, frame, "beam_span", section, where)
-    post_span = _span(ctx, frame, "post_span", post, where)
+    beam_span = span(ctx, frame.beam_span, "beam_span", section, where)
+    post_span = span(ctx, frame.post_span, "post_span", post, where)
     if math.isnan(beam_span) or math.isnan(post_span):
         return None
     flip = np.array([1.0, -1.0 if mirrored else 1.0])
@@ -111,10 +111,13 @@ def _riser(
     return RiserPlan(side, sheet, None, ctx.numbers.length(target, *path, "down_to"), path)
 
 
-def _span(ctx: Context, frame: FrameEntry, key: str, section: Section, path: tuple[Key, ...]) -> float:
-    value, where = getattr(frame, key), (*path, key)
-    if value is None:
-        value, where = getattr(ctx.entry.defaults, key), ("defaults", key)
+def span(
+    ctx: Context, own: str | int | float | None, key: str, section: Section, path: tuple[Key, ...]
+) -> float:
+    """A greatest span (`beam_span` or `post_span`), its own or the file's default; nan if it cannot be."""
+    value, where = (
+        (getattr(ctx.entry.defaults, key), ("defaults", key)) if own is None else (own, (*path, key))
+    )
     found = ctx.numbers.positive(value, *where)
     least = LEAST_SPANS[key] * max(section.width, section.height)
     if found < least:

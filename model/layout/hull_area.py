@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 import shapely
 from shapely import Polygon
 
 from model.geometry import Array, Frame
 from model.hull import Hull
 from model.layout.edges import largest
-from model.survey import Side
 
 LEAST_SLOPE = 0.12
 """Sine of seven degrees; where the skin lies flatter in the plane a gap is not measured along it."""
@@ -47,31 +45,14 @@ def _stand_in(hull: Hull, plane: Frame, outline: Array) -> Array:
 
     1 where the skin stands upright on the plane, more where it leans; 0 along the open top of the hull.
     """
-    middle = (outline + np.roll(outline, -1, axis=0)) / 2
-    x, y, z = middle.T
-    port = y >= 0
-    off_bottom = np.abs(np.nan_to_num(hull.bottom(x, y), nan=np.inf) - z)
-    normal = hull.normal_at(x, y)
-    on_side = ~(off_bottom < OFF_SKIN)
-    off_side = np.full(len(middle), np.inf)
-    sides: tuple[tuple[Side, npt.NDArray[np.bool_]], ...] = (
-        ("port", on_side & port),
-        ("starboard", on_side & ~port),
-    )
-    for side, own in sides:
-        if own.any():
-            off_side[own] = np.abs(
-                np.nan_to_num(hull.half_breadth(x[own], z[own], side), nan=np.inf) - np.abs(y[own])
-            )
-            normal[own] = hull.normal(x[own], z[own], side)
-    on_skin = (off_bottom < OFF_SKIN) | (off_side < OFF_SKIN)
+    middle = (outline + np.concatenate([outline[1:], outline[:1]])) / 2
+    normal, on_skin = hull.facing(middle, OFF_SKIN)
     for end in hull.ends:
         on_end = np.abs(end.height(middle)) < ON_END
         normal[on_end] = end.normal
         on_skin |= on_end
     across = np.hypot(normal @ plane.x, normal @ plane.y)
-    found: Array = np.where(on_skin, 1.0 / np.maximum(np.nan_to_num(across, nan=1.0), LEAST_SLOPE), 0.0)
-    return found
+    return np.where(on_skin, 1.0 / np.maximum(across, LEAST_SLOPE), 0.0)
 
 
 def _inset(ring: Array, distance: Array) -> Array:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from model.layout.bulkhead_plan import resolve_bulkheads
+from model.layout.console_plan import resolve_consoles
 from model.layout.context import Context
 from model.layout.deck_plan import resolve_decks
 from model.layout.fixture_plan import resolve_fixtures, resolve_members
-from model.layout.furniture_plan import resolve_bulkheads, resolve_consoles, resolve_seat_boxes
 from model.layout.locker_plan import clear_of_walls, resolve_lockers
 from model.layout.records import Layout
+from model.layout.seat_box_plan import resolve_seat_boxes
 from model.layout.surfaces import Surfaces
 
 

@@ -11,11 +11,17 @@ from shapely import Polygon, affinity
 from model.boatfile.numbers import Key
 from model.boatfile.schema import LockerEntry
 from model.geometry import Frame
-from model.layout.context import Context, hands, with_hand
+from model.layout.context import Context, Copy, copies
 from model.layout.edges import OPPOSITE_HAND, SIDES, Edge, area_within
 from model.layout.hull_area import hull_area
 from model.layout.records import DeckPlan, LockerPlan, Opening
 from model.layout.surfaces import Surfaces
+
+LEAST_AREA = 2500.0
+"""Square millimetres inside; less is a mistake of the sides."""
+
+LEAST_DEPTH = 10.0
+"""From floor to deck, mm."""
 
 
 def resolve_lockers(ctx: Context, surfaces: Surfaces) -> dict[str, LockerPlan]:
@@ -23,8 +29,8 @@ def resolve_lockers(ctx: Context, surfaces: Surfaces) -> dict[str, LockerPlan]:
     found: dict[str, LockerPlan] = {}
     for key, entry in ctx.entry.lockers.items():
         path: tuple[Key, ...] = ("lockers", key)
-        for hand, mirrored in hands(entry.both_sides, _described_side(surfaces, entry)):
-            plan = _Locker(ctx, surfaces, entry, key, hand, mirrored, path).resolve()
+        for copy in copies(ctx, key, entry.both_sides, None, _described_side(ctx, surfaces, entry), *path):
+            plan = _Locker(ctx, surfaces, entry, key, copy, path).resolve()
             if plan is not None:
                 found[plan.name] = plan
     return found
@@ -43,12 +49,18 @@ def clear_of_walls(decks: dict[str, DeckPlan], lockers: dict[str, LockerPlan]) -
     return found
 
 
-def _described_side(surfaces: Surfaces, entry: LockerEntry) -> float:
-    for hand in ("port", "starboard"):
-        under = surfaces.opening(entry.under, hand)
-        if under is not None and under[1].hand is None:
-            return float(under[1].polygon.centroid.y)
-    return 1.0
+def _described_side(ctx: Context, surfaces: Surfaces, entry: LockerEntry) -> float:
+    """A y on the side that the file describes: of what the locker is under, else of its own sides."""
+    described = surfaces.described(entry.under)
+    if isinstance(described, Opening):
+        return float(described.polygon.centroid.y)
+    if described is not None and described.hand is not None:
+        return float(described.area.centroid.y)
+    if not entry.both_sides:
+        return 1.0
+    own = [value for value in (entry.port, entry.starboard) if value not in ("opening", "hull")]
+    edges = [ctx.edge("port", value, "lockers") for value in (entry.outline, *own) if value is not None]
+    return float(np.mean([edge.points[:, 1].mean() for edge in edges if edge.points is not None] or [1.0]))
 
 
 class _Locker:
@@ -58,12 +70,11 @@ class _Locker:
         surfaces: Surfaces,
         entry: LockerEntry,
         key: str,
-        hand: str | None,
-        mirrored: bool,
+        copy: Copy,
         path: tuple[Key, ...],
     ) -> None:
         self.ctx, self.surfaces, self.entry, self.path = ctx, surfaces, entry, path
-        self.key, self.hand, self.mirrored = key, hand, mirrored
+        self.key, self.name, self.hand, self.mirrored = key, copy.name, copy.hand, copy.mirrored
 
     def resolve(self) -> LockerPlan | None:
         entry, path = self.entry, self.path
@@ -77,31 +88,61 @@ class _Locker:
         if floor is not None and math.isnan(floor):
             return None
         deck, opening = under
-        hangs = (
-            opening is not None
-            and entry.outline is None
-            and all(getattr(entry, side) == "opening" for side in SIDES)
-        )
+        hangs = opening is not None and all(self._own(side) == "opening" for side in SIDES)
         edges = self._edges(deck, opening)
         if edges is None:
             return None
         drop = deck.sheet.thickness + (0.0 if hangs else deck.rules.section.height)
         area, top = self._area(deck, opening, edges, drop, gap, hangs)
-        if area.is_empty or area.area < 100.0:
-            self.ctx.fault(
-                path, "its sides leave no room between them", "check them against the hull and the opening"
-            )
-            return None
-        if floor is not None and floor >= top - 1.0:
-            self.ctx.fault((*path, "floor"), "the floor lies above the locker's top", "lower it")
-            return None
-        name = f"locker.{with_hand(self.key, self.hand)}"
-        opening_name = opening.name if opening else None
-        open_sides = frozenset(OPPOSITE_HAND[s] if self.mirrored else s for s in entry.open_sides)
-        return LockerPlan(
-            name, self.key, self.hand, entry.kind, deck.name, opening_name, area, edges, hangs,
-            top, floor, gap, insulation, open_sides, sheet, path,
-        )  # fmt: skip
+        plan = LockerPlan(
+            f"locker.{self.name}",
+            self.key,
+            self.hand,
+            entry.kind,
+            deck.name,
+            opening.name if opening else None,
+            area,
+            edges,
+            hangs,
+            top,
+            floor,
+            gap,
+            insulation,
+            frozenset(OPPOSITE_HAND[s] if self.mirrored else s for s in entry.open_sides),
+            sheet,
+            path,
+        )
+        return plan if self._has_room(plan, deck, opening) else None
+
+    def _has_room(self, plan: LockerPlan, deck: DeckPlan, opening: Opening | None) -> bool:
+        """Notes a locker that is nowhere, whose floor or lining leaves no room, or that misses its deck."""
+        fault, pitch = self.ctx.fault, float(deck.frame.x[0])
+        over = opening.polygon if opening else deck.area
+        if plan.area.area < LEAST_AREA:
+            fault(self.path, "its sides leave no room between them", "check them against hull and opening")
+        elif plan.area.intersection(affinity.scale(over, xfact=pitch, origin=(0, 0))).area < LEAST_AREA:
+            what = f"its sides do not reach under {self.entry.under!r}"
+            fault(self.path, what, "set them round it, or name what it is under")
+        elif plan.area.buffer(-plan.insulation - plan.sheet.thickness).area < LEAST_AREA:
+            fault((*self.path, "insulation"), "the insulation leaves no room inside", "make it thinner")
+        elif plan.floor is not None and plan.floor + plan.insulation > plan.top - LEAST_DEPTH:
+            right = f"keep it below {self.ctx.text(plan.top - LEAST_DEPTH - plan.insulation)}"
+            fault((*self.path, "floor"), "the floor leaves no depth below the deck", right)
+        elif plan.floor is not None and not self._floor_in_hull(plan, plan.floor):
+            fault((*self.path, "floor"), "the floor reaches through the bottom of the boat", "raise it")
+        else:
+            return True
+        return False
+
+    def _floor_in_hull(self, plan: LockerPlan, floor: float) -> bool:
+        inside = hull_area(self.ctx.hull, Frame.level(floor - plan.sheet.thickness))
+        if plan.hangs_in_opening:
+            return bool(inside.buffer(0.1).covers(plan.area))
+        return bool(inside.intersection(plan.area).area > LEAST_AREA)
+
+    def _own(self, side: str) -> object:
+        """What the file says of a side; an outline tells them all."""
+        return "outline" if self.entry.outline is not None else getattr(self.entry, side)
 
     def _under(self) -> tuple[DeckPlan, Opening | None] | None:
         found = self.surfaces.opening(self.entry.under, self.hand)
@@ -116,7 +157,12 @@ class _Locker:
     def _edges(self, deck: DeckPlan, opening: Opening | None) -> dict[str, Edge] | None:
         entry = self.entry
         if entry.outline is not None:
-            return {}
+            return self._outlined()
+        unknown = [side for side in SIDES if opening is None and getattr(entry, side) == "opening"]
+        if unknown:
+            right = f"give {', '.join(unknown)}, or name the opening it is under"
+            self.ctx.fault(self.path, "there is no opening to take its sides from", right)
+            return None
         found: dict[str, Edge] = {}
         for side in SIDES:
             value = getattr(entry, side)
@@ -124,14 +170,18 @@ class _Locker:
             if value != "opening":
                 edge = self.ctx.edge(side, value, *self.path, side)
                 found[own] = edge.mirrored() if self.mirrored else edge
-            elif opening is None:
-                self.ctx.fault(
-                    (*self.path, side), "there is no opening to take this side from", f"give {side} itself"
-                )
-                return None
-            else:
+            elif opening is not None:
                 found[own] = Edge.line(own, self._opening_side(deck, opening, own))
         return found
+
+    def _outlined(self) -> dict[str, Edge] | None:
+        """No edges: the outline tells them all; whatever else tells of them is a fault."""
+        others = [key for key in (*SIDES, "open_sides") if key in self.entry.model_fields_set]
+        if others:
+            right = f"leave out {', '.join(others)}"
+            self.ctx.fault((*self.path, others[0]), "an outline tells all sides", right)
+            return None
+        return {}
 
     @staticmethod
     def _opening_side(deck: DeckPlan, opening: Opening, side: str) -> float:
@@ -163,6 +213,8 @@ class _Locker:
         else:
             area = Polygon([(-1e5, -1e5), (1e5, -1e5), (1e5, 1e5), (-1e5, 1e5)])
         bounded = area_within(area, edges) if edges else area
+        if bounded.is_empty:
+            return Polygon(), math.nan
         x0, _, x1, _ = bounded.intersection(
             Polygon([(-500, -5e3), (1e4, -5e3), (1e4, 5e3), (-500, 5e3)])
         ).bounds

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from model.boatfile.numbers import Key
 from model.layout.context import Context
 from model.layout.records import DeckPlan, LockerPlan, Opening
-from parts.faults import nearest
+from parts.faults import did_you_mean
 
 
 @dataclass
@@ -28,6 +28,16 @@ class Surfaces:
         if found is None:
             self._unknown("deck", name, self._deck_names(), path)
         return found
+
+    def described(self, name: str) -> DeckPlan | Opening | None:
+        """What the file describes by a name: of a deck or an opening on both sides the one first built."""
+        for deck in self.decks.values():
+            if name in (deck.base, deck.name.partition(".")[2]):
+                return deck
+            for opening in deck.openings:
+                if name in (f"{deck.base}.{opening.base}", f"{deck.base}.{opening.name.rpartition('/')[2]}"):
+                    return opening
+        return None
 
     def opening(self, name: str, hand: str | None) -> tuple[DeckPlan, Opening] | None:
         """The opening called `deck.opening`, on the side asked for where there are two."""
@@ -96,6 +106,17 @@ class Surfaces:
     def _unknown(self, kind: str, name: str, known: Sequence[str], path: tuple[Key, ...]) -> None:
         if self._refused(name):
             return
-        close = nearest(name, known)
-        right = f"did you mean {close[0]!r}?" if close else f"known: {', '.join(known) or 'none'}"
-        self.ctx.fault(path, f"there is no {kind} called {name!r}", right)
+        if not self._has_fallen(name):
+            self.ctx.fault(path, f"there is no {kind} called {name!r}", did_you_mean(name, known))
+
+    def _has_fallen(self, name: str) -> bool:
+        """Whether the file has something of that name which its own fault kept from being built."""
+        if not len(self.ctx.numbers.faults):
+            return False
+        entry, (base, _, own) = self.ctx.entry, name.partition(".")
+        if base in entry.decks and not any(d.base == base for d in self.decks.values()):
+            return True
+        if own and base in entry.decks and own in entry.decks[base].openings:
+            return self.described(name) is None
+        boxes = base in entry.seat_boxes and not any(d.base == base for d in self.decks.values())
+        return boxes or (base in entry.lockers and not any(k.base == base for k in self.lockers.values()))

@@ -10,7 +10,7 @@ from shapely.geometry.polygon import orient
 
 from model.geometry import Array, Frame
 from model.hull import Hull
-from model.layout.edges import area_within
+from model.layout.edges import area_within, largest
 from model.layout.hull_area import hull_area
 from model.layout.records import LockerPlan
 from model.panel import Panel, panel_from_polygon
@@ -33,18 +33,15 @@ def locker_panels(locker: LockerPlan, hull: Hull) -> list[Panel | Strip]:
 def _liner(locker: LockerPlan, hull: Hull) -> LockerPlan:
     """The locker set in by its insulation on every side and below."""
     thick = locker.insulation
-    area = locker.area.buffer(-thick, join_style="mitre")
+    area = largest(locker.area.buffer(-thick, join_style="mitre"))
+    if locker.edges and not locker.hangs_in_opening:
+        inside = hull_area(hull, Frame.level(locker.top), 0.0, locker.hull_gap + thick)
+        area = largest(area.intersection(inside))
     floor = None if locker.floor is None else locker.floor + thick
-    edges = {}
-    for side, edge in locker.edges.items():
-        if edge.points is None:
-            edges[side] = edge
-        else:
-            axis, sign = {"aft": (0, 1), "forward": (0, -1), "port": (1, -1), "starboard": (1, 1)}[side]
-            shift = np.zeros(2)
-            shift[axis] = sign * thick
-            edges[side] = replace(edge, points=edge.points + shift)
-    del hull
+    edges = {
+        side: edge if edge.points is None else edge.moved_in(np.full(len(edge.run_on()) - 1, thick))
+        for side, edge in locker.edges.items()
+    }
     return replace(
         locker,
         name=f"{locker.name}/liner",

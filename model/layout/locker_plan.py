@@ -201,7 +201,7 @@ class _Locker:
         """The inside in plan at its top, and the height of that top."""
         pitch = float(deck.frame.x[0])
         if hangs and opening is not None:
-            area = affinity.scale(opening.polygon, xfact=pitch, origin=(0, 0))
+            area = affinity.scale(opening.corners, xfact=pitch, origin=(0, 0))
         elif self.entry.outline is not None:
             points = self.ctx.numbers.polyline(self.entry.outline, *self.path, "outline")
             if not np.isfinite(points).all() or len(points) < 3 or not Polygon(points).is_valid:

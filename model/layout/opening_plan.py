@@ -56,8 +56,8 @@ def _opening(
         )
         return None
     setback = ctx.numbers.not_negative(entry.setback, *path, "setback")
-    clear = box(*drawn.outline.bounds) if drawn.is_rectangle else Polygon(drawn.corners)
-    clear = largest(clear.buffer(setback, join_style="mitre")) if setback > 0 else clear
+    corners = box(*drawn.outline.bounds) if drawn.is_rectangle else Polygon(drawn.corners)
+    clear = largest(corners.buffer(setback, join_style="mitre")) if setback > 0 else corners
     hinge = OPPOSITE_HAND.get(entry.hinge, entry.hinge) if mirrored else entry.hinge
     turn = ctx.numbers.angle(entry.rotate, *path, "rotate") * (-1.0 if mirrored else 1.0)
     lid = lid_plan(ctx, entry, drawn.outline, turn, hinge, path)
@@ -66,7 +66,7 @@ def _opening(
             (*path, "lid"), "the lid reaches off its deck", "move the opening inward, or make its flange less"
         )
     name = f"{deck.name}/{copy.name}"
-    return Opening(name, key, copy.hand, deck.name, drawn.outline, polygon, clear, lid, path)
+    return Opening(name, key, copy.hand, deck.name, drawn.outline, polygon, corners, clear, lid, path)
 
 
 def _span(ctx: Context, area: Polygon) -> str:

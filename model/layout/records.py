@@ -44,7 +44,14 @@ class LidPlan:
 
 @dataclass(frozen=True, eq=False)
 class Opening:
-    """A hole in a deck: its outline in the plane, and the outline its framing must leave clear."""
+    """A hole in a deck, in the deck's plane.
+
+    Attributes:
+        outline: of the cut-out.
+        polygon: the same with its arcs tessellated.
+        corners: with its corners not rounded.
+        clear: what its framing must leave clear.
+    """
 
     name: str
     base: str
@@ -52,6 +59,7 @@ class Opening:
     deck: str
     outline: Loop
     polygon: Polygon
+    corners: Polygon
     clear: Polygon
     lid: LidPlan | None
     path: Path

@@ -15,7 +15,7 @@ from model.hull import Hull
 from model.layout.edges import OUTLINE
 from model.layout.records import DeckPlan, Layout, RiserPlan
 from model.panel import Panel, panel_from_polygon
-from model.panelling.upright import Line, corner_cuts, upright_panel
+from model.panelling.upright import Line, Upright, corner_cuts
 from model.seams import SeamError, SheetFit, split_at_seams
 from model.skeleton.plan_bar import Bar
 from model.skeleton.ring import edge_labels
@@ -64,14 +64,13 @@ def _parted_by_hand(whole: BaseGeometry, deck: DeckPlan, seam_gap: float) -> lis
     return polygons_of(whole.difference(shapely.union_all(cuts))) if cuts else polygons_of(whole)
 
 
-def risers(deck: DeckPlan, layout: Layout, hull: Hull, gap: float) -> list[Panel]:
+def risers(deck: DeckPlan, layout: Layout, hull: Hull, gap: float) -> Upright:
     """The upright faces of a deck, one for each straight run of the edges they hang on."""
-    found = []
+    found = Upright()
     for riser in deck.risers:
         for line in _runs(deck, riser):
-            panel = _riser(deck, riser, line, layout, hull, gap)
-            if panel is not None:
-                found.append(panel)
+            top, bottom = _heights(deck, riser, line, layout)
+            found.add(line, riser.sheet, "riser", top, bottom, hull, gap)
     return found
 
 
@@ -114,18 +113,16 @@ def _lower_edge(deck: DeckPlan, ring: Array) -> tuple[Array, Array]:
     return plan + moved, np.roll(plan, -1, axis=0) + moved
 
 
-def _riser(
-    deck: DeckPlan, riser: RiserPlan, line: Line, layout: Layout, hull: Hull, gap: float
-) -> Panel | None:
+def _heights(
+    deck: DeckPlan, riser: RiserPlan, line: Line, layout: Layout
+) -> tuple[tuple[float, float], float | None]:
+    """Heights of a riser: of its top at start and end, and of its foot; None down to the hull."""
     slope = float(deck.frame.x[2] / deck.frame.x[0])
     along = (line.end - line.start) / line.length
     # the sheet falls away inward on the side it rises to, over the thickness of the riser
     under = deck.sheet.thickness / float(deck.frame.x[0]) + max(along[1] * slope, 0.0) * riser.sheet.thickness
     top = (deck.height_at(float(line.start[0])) - under, deck.height_at(float(line.end[0])) - under)
-    bottom = riser.height
-    if riser.deck is not None:
-        bottom = _foot(deck, riser.deck, line, layout)
-    return upright_panel(line, riser.sheet, "riser", top, bottom, hull, gap)
+    return top, riser.height if riser.deck is None else _foot(deck, riser.deck, line, layout)
 
 
 def _foot(deck: DeckPlan, target: str, line: Line, layout: Layout) -> float | None:

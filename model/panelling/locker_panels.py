@@ -13,8 +13,8 @@ from model.hull import Hull
 from model.layout.edges import area_within, largest
 from model.layout.hull_area import hull_area
 from model.layout.records import LockerPlan
-from model.panel import Panel, panel_from_polygon
-from model.panelling.upright import Line, corner_cuts, upright_panel
+from model.panel import panel_from_polygon
+from model.panelling.upright import Line, Upright, corner_cuts
 from model.skeleton.ring import edge_labels
 from model.strip import Strip
 
@@ -22,12 +22,16 @@ STRIP_STEP = 60.0
 """Rulings of a wall along the hull stand no further apart than this, mm."""
 
 
-def locker_panels(locker: LockerPlan, hull: Hull) -> list[Panel | Strip]:
-    """All sheet of a locker; a box with insulation has a liner inside its walls as well."""
-    found = _shell(locker, hull)
-    if locker.insulation > 0:
-        found.extend(_shell(_liner(locker, hull), hull))
-    return found
+def locker_panels(locker: LockerPlan, hull: Hull) -> tuple[Upright, list[Strip]]:
+    """All sheet of a locker: flat panels, and strips along the hull.
+
+    A box with insulation has a liner inside its walls as well.
+    """
+    flat, strips = Upright(), list[Strip]()
+    for shell in [locker, _liner(locker, hull)] if locker.insulation > 0 else [locker]:
+        _add_shell(shell, hull, flat)
+        strips += _hull_walls(shell, hull)
+    return flat, strips
 
 
 def _liner(locker: LockerPlan, hull: Hull) -> LockerPlan:
@@ -52,10 +56,10 @@ def _liner(locker: LockerPlan, hull: Hull) -> LockerPlan:
     )
 
 
-def _shell(locker: LockerPlan, hull: Hull) -> list[Panel | Strip]:
+def _add_shell(locker: LockerPlan, hull: Hull, found: Upright) -> None:
+    """Adds the flat walls and the floor of a locker."""
     ring, labels = _ring(locker)
     cuts = corner_cuts(ring, True, locker.sheet.thickness, metal_left=False)
-    found: list[Panel | Strip] = []
     counts: dict[str, int] = {}
     for i in range(len(ring)):
         side = labels[i]
@@ -67,18 +71,17 @@ def _shell(locker: LockerPlan, hull: Hull) -> list[Panel | Strip]:
         line = Line(name, ring[i], ring[j], "left", float(cuts[i]), float(cuts[j]))
         bottom = None if locker.floor is None else locker.floor - locker.sheet.thickness
         follows = None if locker.hangs_in_opening and locker.floor is not None else hull
-        wall = upright_panel(
-            line, locker.sheet, "wall", (locker.top, locker.top), bottom, follows, locker.hull_gap
-        )
-        if wall is not None:
-            found.append(wall)
+        found.add(line, locker.sheet, "wall", (locker.top, locker.top), bottom, follows, locker.hull_gap)
     if locker.floor is not None:
-        floor = _area_at(locker, hull, locker.floor)
-        if not floor.is_empty:
-            frame = Frame.level(locker.floor)
-            found.append(panel_from_polygon(f"{locker.name}/floor", frame, floor, locker.sheet, "floor"))
-        found.extend(_hull_walls(locker, hull))
-    return found
+        _add_floor(locker, hull, locker.floor, found)
+
+
+def _add_floor(locker: LockerPlan, hull: Hull, height: float, found: Upright) -> None:
+    name, area = f"{locker.name}/floor", _area_at(locker, hull, height)
+    if area.is_empty:
+        found.missing.append(name)
+    else:
+        found.panels.append(panel_from_polygon(name, Frame.level(height), area, locker.sheet, "floor"))
 
 
 def _ring(locker: LockerPlan) -> tuple[Array, list[str]]:
@@ -104,8 +107,9 @@ def _area_at(locker: LockerPlan, hull: Hull, height: float) -> Polygon:
 
 def _hull_walls(locker: LockerPlan, hull: Hull) -> list[Strip]:
     """Strips along the sides that follow the hull, from the floor up to the top."""
-    assert locker.floor is not None
-    found = []
+    found: list[Strip] = []
+    if locker.floor is None:
+        return found
     for side in ("port", "starboard"):
         edge = locker.edges.get(side)
         if edge is None or edge.points is not None or side in locker.open_sides:

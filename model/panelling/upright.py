@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from model.findings import Finding
 from model.geometry import UP, Array, Frame
 from model.hull import Hull
 from model.layout.edges import largest
@@ -54,6 +55,37 @@ class Line:
         if self.out == "right":
             return self.cut_start, self.length - self.cut_end
         return self.cut_end, self.length - self.cut_start
+
+
+@dataclass
+class Upright:
+    """Upright panels, and the names of those of which nothing worth cutting was left."""
+
+    panels: list[Panel] = field(default_factory=list)
+    missing: list[str] = field(default_factory=list)
+
+    def add(
+        self,
+        line: Line,
+        sheet: Sheet,
+        role: str,
+        top: tuple[float, float],
+        bottom: float | None,
+        hull: Hull | None,
+        gap: float,
+    ) -> None:
+        """Adds what `upright_panel` makes."""
+        panel = upright_panel(line, sheet, role, top, bottom, hull, gap)
+        if panel is None:
+            self.missing.append(line.name)
+        else:
+            self.panels.append(panel)
+
+    def findings(self) -> list[Finding]:
+        """One for each panel that is missing."""
+        what = "nothing of it is left between its edges, or within the hull"
+        cure = "move its edges apart, or leave it out"
+        return [Finding("sheet", (name,), what, cure) for name in self.missing]
 
 
 def corner_cuts(points: Array, closed: bool, thickness: float, metal_left: bool) -> Array:

@@ -11,7 +11,7 @@ from model.boatfile.schema import ConsoleEntry
 from model.geometry import Array, Frame
 from model.layout.context import Context, Copy, copies
 from model.layout.edges import rectangle
-from model.layout.records import ConsolePlan, DeckPlan
+from model.layout.records import ConsolePlan
 from model.layout.seat_box_plan import SECTION
 from model.layout.surfaces import Surfaces
 from parts.section import Section
@@ -56,10 +56,15 @@ class _Console:
         profile = self._profile(length, height, face_from, angle, section, sheet)
         if profile is None or not self._wide_enough(width, section, sheet):
             return None
-        frame = self._frame(base, centre, length, width)
-        if frame is None:
+        at = np.array([centre[0] / base.frame.x[0], centre[1]])
+        if not base.area.buffer(0.01).covers(rectangle(float(at[0]), float(at[1]), length, width)):
+            wrong = f"the console stands over the edge of {base.base}"
+            self.ctx.fault((*path, "centre"), wrong, "move it inward, or make it smaller")
             return None
-        return ConsolePlan(f"console.{self.copy.name}", frame, profile, width, section, sheet, path)
+        away = 1.0 if entry.faces == "aft" else -1.0
+        frame = Frame.make(base.frame.to_boat(at), away * base.frame.x, base.frame.z)
+        name = f"console.{self.copy.name}"
+        return ConsolePlan(name, base.name, at, frame, profile, width, section, sheet, path)
 
     def _profile(
         self, length: float, height: float, face_from: float, angle: float, section: Section, sheet: Sheet
@@ -93,13 +98,3 @@ class _Console:
             self.ctx.fault((*self.path, "width"), wrong, f"give at least {self.ctx.text(least)}")
             return False
         return True
-
-    def _frame(self, base: DeckPlan, centre: Array, length: float, width: float) -> Frame | None:
-        """The frame at the middle of its foot, x away from the side that it faces."""
-        u, v = float(centre[0] / base.frame.x[0]), float(centre[1])
-        if not base.area.buffer(0.01).covers(rectangle(u, v, length, width)):
-            wrong = f"the console stands over the edge of {base.base}"
-            self.ctx.fault((*self.path, "centre"), wrong, "move it inward, or make it smaller")
-            return None
-        away = 1.0 if self.entry.faces == "aft" else -1.0
-        return Frame.make(base.frame.to_boat(np.array([u, v])), away * base.frame.x, base.frame.z)

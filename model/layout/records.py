@@ -188,12 +188,15 @@ class BulkheadPlan:
 
 @dataclass(frozen=True, eq=False)
 class ConsolePlan:
-    """A console on a deck: frame at the middle of its foot, x towards the sloping face's back.
+    """A console on the deck `stands_on`, about `at` `(2,)` in that deck's plane.
 
-    `profile` is its outline from the side in (x, z) of `frame`, counter-clockwise; `width` athwart.
+    `frame` lies at the middle of its foot, x away from the sloping face. `profile` is its outline from the
+    side in (x, z) of `frame`, counter-clockwise; `width` athwart.
     """
 
     name: str
+    stands_on: str
+    at: Array
     frame: Frame
     profile: Array
     width: float

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from model.layout.bulkhead_plan import resolve_bulkheads
+from model.layout.checks import check_hull, check_layout
 from model.layout.console_plan import resolve_consoles
 from model.layout.context import Context
 from model.layout.deck_plan import resolve_decks
@@ -17,7 +18,12 @@ def resolve_layout(ctx: Context) -> Layout:
     """Decks first, then what stands on them or hangs under them.
 
     Faults are noted in the context; the layout is to be used only where there is none.
+
+    Raises:
+        BadInput: the hull is of no size for a boat, so that nothing in it can be judged.
     """
+    if not check_hull(ctx):
+        ctx.numbers.faults.raise_if_any()
     decks = resolve_decks(ctx)
     surfaces = Surfaces(ctx, decks)
     decks = {**decks, **resolve_seat_boxes(ctx, surfaces)}
@@ -25,7 +31,7 @@ def resolve_layout(ctx: Context) -> Layout:
     lockers = resolve_lockers(ctx, surfaces)
     surfaces.decks = decks = clear_of_walls(decks, lockers)
     surfaces.lockers = lockers
-    return Layout(
+    layout = Layout(
         decks=decks,
         lockers=lockers,
         bulkheads=resolve_bulkheads(ctx, surfaces),
@@ -36,3 +42,5 @@ def resolve_layout(ctx: Context) -> Layout:
         hull_gap=ctx.default("hull_gap"),
         seam_gap=ctx.default("seam_gap"),
     )
+    check_layout(ctx, layout)
+    return layout

@@ -1,0 +1,1 @@
+"""Whether the pieces of a boat clear each other, standing and moving."""

@@ -1,0 +1,46 @@
+"""A punt of plain shape for the tests: flat bottom, upright sides, two decks, a lid, a seat, a battery."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from model.boat import Boat, build_boat
+from parts.yamlfile import read_text
+
+TEXT = """\
+boat: punt
+units: mm
+
+hull:
+  lines: [keel, chine, gunwale]
+  loft: straight
+  thickness: 2.5
+  stations:
+    - {at: 0, keel: [0, 0], chine: [600, 0], gunwale: [640, 600]}
+    - {at: 1500, keel: [0, 0], chine: [600, 0], gunwale: [640, 600]}
+    - {at: 3000, keel: [0, 0], chine: [600, 0], gunwale: [640, 600]}
+  bow: {rake: 0}
+RIBS
+
+defaults:
+  section: rect-1x2x0.125
+  sheet: 5052-0.090
+  beam_span: 400
+  post_span: 700
+
+decks:
+  sole: {height: 150, aft: 900, forward: 2100}
+  aft:
+    height: 400
+    aft: 60
+    forward: 900
+    openings:
+      hatch: {centre: [AT, 250], lid: lid-18x12, hinge: HINGE}
+MORE
+"""
+
+
+def punt(more: str = "", ribs: str = "", hinge: str = "port", at: str = "470") -> Boat:
+    """The punt, with more of a boat file behind its decks."""
+    text = TEXT.replace("MORE", more).replace("RIBS", ribs).replace("HINGE", hinge).replace("AT", at)
+    return build_boat(read_text(text, "punt.yaml"), Path("."))

@@ -82,7 +82,7 @@ def test_wrong_use_ends_with_2(arguments, capsys):
 
 
 def test_a_fine_boat_ends_with_0_and_is_written(workers, tmp_path, capsys):
-    workers(lambda path, *rest: boat())
+    workers(lambda path, *rest, **more: boat())
     assert main.run(["build", "loon.yaml", "-o", str(tmp_path / "out")]) == 0
     assert (tmp_path / "out" / "saw").read_text() == "new"
     said = capsys.readouterr()
@@ -95,13 +95,13 @@ def test_a_fine_boat_ends_with_0_and_is_written(workers, tmp_path, capsys):
 
 def test_the_folder_is_out_and_the_files_name_unless_given(workers, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    workers(lambda path, *rest: boat())
+    workers(lambda path, *rest, **more: boat())
     assert main.run(["build", "configs/loon.yaml"]) == 0
     assert (tmp_path / "out" / "loon" / "saw").exists()
 
 
 def test_findings_are_told_and_end_with_1(workers, tmp_path, capsys):
-    workers(lambda path, *rest: boat(FINDING))
+    workers(lambda path, *rest, **more: boat(FINDING))
     assert main.run(["build", "loon.yaml", "-o", str(tmp_path / "out")]) == 1
     assert main.run(["check", "loon.yaml"]) == 1
     out = capsys.readouterr().out
@@ -113,20 +113,20 @@ def test_findings_are_told_and_end_with_1(workers, tmp_path, capsys):
 def test_control_characters_in_a_title_do_not_reach_the_terminal(workers, capsys):
     hostile = boat()
     hostile.title = "Loon\x1b[2J\nmore"
-    workers(lambda path, *rest: hostile)
+    workers(lambda path, *rest, **more: hostile)
     assert main.run(["check", "loon.yaml"]) == 0
     assert capsys.readouterr().out.startswith("Loon [2J more: 1 member")
 
 
 def test_check_writes_nothing(workers, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    workers(lambda path, *rest: boat(), write_build=None)
+    workers(lambda path, *rest, **more: boat(), write_build=None)
     assert main.run(["check", "loon.yaml"]) == 0
     assert list(tmp_path.iterdir()) == []
 
 
 def test_bad_input_is_one_line_each_on_stderr_and_leaves_the_last_build(workers, tmp_path, capsys):
-    (workers)(lambda path, *rest: boat())
+    (workers)(lambda path, *rest, **more: boat())
     assert main.run(["build", "loon.yaml", "-o", str(tmp_path / "out")]) == 0
     capsys.readouterr()
 
@@ -142,7 +142,7 @@ def test_bad_input_is_one_line_each_on_stderr_and_leaves_the_last_build(workers,
 
 
 def test_a_fault_of_our_own_is_a_line_too_and_leaves_the_last_build(workers, tmp_path, capsys):
-    workers(lambda path, *rest: boat())
+    workers(lambda path, *rest, **more: boat())
     main.run(["build", "loon.yaml", "-o", str(tmp_path / "out")])
     capsys.readouterr()
 
@@ -150,7 +150,7 @@ def test_a_fault_of_our_own_is_a_line_too_and_leaves_the_last_build(workers, tmp
         (folder / "saw").write_text("half")
         raise ZeroDivisionError("by zero")
 
-    workers(lambda path, *rest: boat(), write_build=fail)
+    workers(lambda path, *rest, **more: boat(), write_build=fail)
     assert main.run(["build", "loon.yaml", "-o", str(tmp_path / "out")]) == 70
     said = capsys.readouterr().err
     assert "ZeroDivisionError at test_main.py:" in said
@@ -167,7 +167,7 @@ def test_an_interrupt_and_a_full_disk_are_lines_too(workers, tmp_path, capsys):
         def fail(boat, folder, *rest, error=error):
             raise error
 
-        workers(lambda path, *rest: boat(), write_build=fail)
+        workers(lambda path, *rest, **more: boat(), write_build=fail)
         assert main.run(["build", "loon.yaml", "-o", str(tmp_path / "out")]) == code
         assert said in capsys.readouterr().err
         assert list(tmp_path.iterdir()) == []
@@ -175,7 +175,7 @@ def test_an_interrupt_and_a_full_disk_are_lines_too(workers, tmp_path, capsys):
 
 def test_a_folder_of_the_users_is_refused_before_any_work(workers, tmp_path, capsys):
     (tmp_path / "boat.jpg").write_text("precious")
-    workers(lambda path, *rest: pytest.fail("work was done"))
+    workers(lambda path, *rest, **more: pytest.fail("work was done"))
     assert main.run(["build", "loon.yaml", "-o", str(tmp_path)]) == 2
     assert "boat.jpg, which no build wrote" in capsys.readouterr().err
 

@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
+from model.contact import NEAR, lowest, normals, outermost
 from model.geometry import Array, Frame, Plane
 from model.hull_gap import gap
 from model.hull_outline import hull_outline, inset_polygon
 from model.hull_volume import Immersed, Waterplane, immersed, waterplane
 from model.shell import Shell
-from model.skin import Cubics, Skin, strip_normal
+from model.skin import Cubics, Skin
 from model.stiffeners import Rib, Stringer, Support
-from model.survey import SIDES, Side, Survey
+from model.survey import Side, Survey
 
-NEAR = 1e-6
-"""Millimetres by which a point may lie outside an end or an edge and still count as on it."""
+MIRROR = np.array([1.0, -1.0, 1.0])
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,12 +46,12 @@ class Hull:
     stringers: tuple[Stringer, ...] = ()
     survey: Survey | None = field(default=None, repr=False)
 
-    @property
+    @cached_property
     def symmetrical(self) -> bool:
         """True if starboard mirrors port."""
         return self.skins["port"] is self.skins["starboard"]
 
-    @property
+    @cached_property
     def ends(self) -> tuple[Plane, ...]:
         """The planes that close the hull, normals pointing out of it."""
         return (self.transom,) if self.bow is None else (self.transom, self.bow)
@@ -63,7 +64,7 @@ class Hull:
         stations = (self.survey.stations[0], self.survey.stations[-1])
         return {s: float(-end.normal[2] / end.normal[0]) for s, end in zip(stations, self.ends, strict=False)}
 
-    @property
+    @cached_property
     def span(self) -> tuple[float, float]:
         """Least and greatest x of the skin, mm; ends that lean cut part of it away."""
         spans = [skin.span for skin in self.skins.values()]
@@ -138,51 +139,66 @@ class Hull:
         Where the skin is level at that height, its outermost point. nan below the skin, above the gunwale and
         beyond the ends.
         """
-        xs, zs = np.asarray(x, dtype=np.float64), np.asarray(z, dtype=np.float64)
-        found, _ = _outermost(self.skins[side].section(xs), zs)
-        return self._within(xs, found, zs)
+        xs, zs, shape = _flat(x, z)
+        found = outermost(self.skins[side].section(xs), zs).value
+        return self._within(xs, found, zs, found).reshape(shape)
 
     def bottom(self, x: npt.ArrayLike, y: npt.ArrayLike) -> Array:
         """Height of the skin under (x, y), mm; x and y broadcast. nan outside the hull in plan."""
-        xs, ys = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
-        port, _ = _lowest(self.skins["port"].section(xs), np.abs(ys))
-        if self.symmetrical:
-            found = port
-        else:
-            starboard, _ = _lowest(self.skins["starboard"].section(xs), np.abs(ys))
-            found = np.where(ys >= 0.0, port, starboard)
-        return self._within(xs, ys, found, value=found)
+        xs, ys, shape = _flat(x, y)
+        found = np.empty(len(xs))
+        for side, own in self._sides(ys):
+            found[own] = lowest(self.skins[side].section(xs[own]), np.abs(ys[own])).value
+        return self._within(xs, ys, found, found).reshape(shape)
 
     def normal(self, x: npt.ArrayLike, z: npt.ArrayLike, side: Side = "port") -> Array:
         """Unit normal of a side's skin at height z, out of the boat, `(..., 3) float`; nan off the skin."""
-        xs, zs = np.asarray(x, dtype=np.float64), np.asarray(z, dtype=np.float64)
-        skin = self.skins[side]
-        points = skin.section(xs)
-        y, strip = _outermost(points, zs)
-        found = _normal_in(skin, xs, points, strip, z=zs)
-        found = np.where(np.isnan(y)[..., None], np.nan, found)
-        return found if side == "port" else found * np.array([1.0, -1.0, 1.0])
+        xs, zs, shape = _flat(x, z)
+        curves = self.skins[side].curves
+        sections = curves.at(xs)
+        contact = outermost(sections, zs)
+        found = normals(curves, xs, sections, contact)
+        found[np.isnan(contact.value)] = np.nan
+        return _on_side(found, side).reshape(*shape, 3)
 
     def normal_at(self, x: npt.ArrayLike, y: npt.ArrayLike) -> Array:
         """Unit normal of the skin under (x, y), out of the boat, `(..., 3) float`; nan outside in plan."""
-        xs, ys = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
-        sides = []
-        for name in SIDES:
-            skin = self.skins[name]
-            points = skin.section(xs)
-            z, strip = _lowest(points, np.abs(ys))
-            made = _normal_in(skin, xs, points, strip, y=np.abs(ys))
-            sides.append(np.where(np.isnan(z)[..., None], np.nan, made))
-        on_port = (ys >= 0.0)[..., None]
-        found: Array = np.where(on_port, sides[0], sides[1] * np.array([1.0, -1.0, 1.0]))
-        return found
+        xs, ys, shape = _flat(x, y)
+        return self._floor(xs, ys)[1].reshape(*shape, 3)
+
+    def facing(self, points: Array, near: float) -> tuple[Array, npt.NDArray[np.bool_]]:
+        """Unit normals of the skin at points `(k, 3)` on it, `(k, 3) float`, and which do lie on it, `(k,)`.
+
+        Those count that lie less than `near` mm off it, straight up or down, or else straight athwart.
+        """
+        x, y, z = points.T
+        found, on_skin = np.empty(points.shape), np.empty(len(points), dtype=np.bool_)
+        for side, own in self._sides(y):
+            curves, own_x, own_z = self.skins[side].curves, x[own], z[own]
+            breadth = np.abs(y[own])
+            sections = curves.at(own_x)
+            below, beside = lowest(sections, breadth), outermost(sections, own_z)
+            depth = self._within(own_x, breadth, below.value, below.value) - own_z
+            aside = self._within(own_x, beside.value, own_z, beside.value) - breadth
+            upright = np.abs(depth) < near
+            contact = beside.where_not(upright, below)
+            found[own] = normals(curves, own_x, sections, contact)
+            on_skin[own] = upright | (np.abs(aside) < near)
+        found[y < 0.0] *= MIRROR
+        return found, on_skin
 
     def gap(self, points: Array, ends: bool = False) -> Array:
         """Distance of `(n, 3)` points from the skin, mm, positive inside the boat, `(n,) float`.
 
         Above the gunwale the nearest skin is the gunwale. With `ends` transom and bow plate count too.
         """
-        return gap(self.chain, self.span, np.asarray(points, dtype=np.float64), self.ends if ends else ())
+        at = np.asarray(points, dtype=np.float64)
+        curves = self.chain
+        if self.symmetrical and not any(end.normal[1] for end in self.ends):
+            # The other half of the skin is never nearer than the mirror image on this half.
+            curves, at = self.skins["port"].curves, at.copy()
+            np.abs(at[:, 1], out=at[:, 1])
+        return gap(curves, self.span, at, self.ends if ends else ())
 
     def inside(self, points: Array, clearance: float = 0.0) -> npt.NDArray[np.bool_]:
         """True where `(n, 3)` points lie at least `clearance` mm inside skin, transom and bow plate."""
@@ -207,81 +223,65 @@ class Hull:
 
     def support_under(self, x: float, y: float) -> Support | None:
         """What an upright that comes down at (x, y) lands on; None outside the hull."""
-        z = float(self.bottom(x, y))
-        if np.isnan(z):
+        heights, up = self._floor(np.array([x]), np.array([y]))
+        z = float(heights[0])
+        if math.isnan(z):
             return None
-        up = -self.normal_at(x, y)
+        up = -up[0]
         found = [Support("skin", "hull", z, up)]
         side: Side = "port" if y >= 0.0 else "starboard"
         for rib in self.ribs:
-            reach = [self.skins[side].line(name, x)[0] for name in (rib.low, rib.high)]
-            if abs(x - rib.x) <= rib.width / 2.0 and reach[0] - NEAR <= abs(y) <= reach[1] + NEAR:
-                found.append(Support("rib", rib.name, z + rib.height, up))
+            if abs(x - rib.x) <= rib.width / 2.0:
+                reach = [self.skins[side].line(name, x)[0] for name in (rib.low, rib.high)]
+                if reach[0] - NEAR <= abs(y) <= reach[1] + NEAR:
+                    found.append(Support("rib", rib.name, z + rib.height, up))
         for bar in self.stringers:
             if abs(y - bar.y) <= bar.width / 2.0 and bar.aft <= x <= bar.forward:
                 top = float(self.bottom(x, bar.y)) + bar.height
                 found.append(Support("stringer", bar.name, top, np.array([0.0, 0.0, 1.0])))
         return max(found, key=lambda support: support.z)
 
-    def _within(self, x: Array, y: Array, z: Array, value: Array | None = None) -> Array:
-        """`value` (y unless given) where (x, y, z) lies between the ends, else nan."""
+    def _floor(self, x: Array, y: Array) -> tuple[Array, Array]:
+        """Height of the skin under (x, y) `(k,)` and its unit normal, out of the boat; nan outside in plan.
+
+        Under the lean of an end there is no height, but a normal.
+        """
+        height, normal = np.empty(len(x)), np.empty((len(x), 3))
+        for side, own in self._sides(y):
+            curves, own_x = self.skins[side].curves, x[own]
+            sections = curves.at(own_x)
+            contact = lowest(sections, np.abs(y[own]))
+            height[own], normal[own] = contact.value, normals(curves, own_x, sections, contact)
+        normal[np.isnan(height)] = np.nan
+        normal[y < 0.0] *= MIRROR
+        return self._within(x, y, height, height), normal
+
+    def _sides(self, y: Array) -> Iterator[tuple[Side, slice | npt.NDArray[np.bool_]]]:
+        """The sides that points at y `(k,)` lie on, and which; all at once where the sides are alike."""
+        on_port = y >= 0.0
+        if self.symmetrical or on_port.all():
+            yield "port", slice(None)
+        else:
+            yield "port", on_port
+            yield "starboard", ~on_port
+
+    def _within(self, x: Array, y: Array, z: Array, value: Array) -> Array:
+        """`value` where (x, y, z) lies between the ends, else nan."""
         low, high = self.span
         kept = (x >= low - NEAR) & (x <= high + NEAR)
         for end in self.ends:
-            kept = kept & (end.normal[0] * x + end.normal[1] * y + end.normal[2] * z <= end.offset + NEAR)
-        found: Array = np.where(kept, y if value is None else value, np.nan)
-        return found
+            n, most = end.normal.tolist(), end.offset + NEAR
+            kept &= n[0] * x + n[1] * y + n[2] * z <= most
+        return np.where(kept, value, np.nan)
 
 
-def _outermost(points: Array, z: Array) -> tuple[Array, npt.NDArray[np.int64]]:
-    """The greatest half-breadth of sections `(..., n, 2)` at heights z, and in which strip; nan if none."""
-    above = points[..., 1] - z[..., None]
-    a, b = above[..., :-1], above[..., 1:]
-    ya, yb = points[..., :-1, 0], points[..., 1:, 0]
-    y = _crossed(a, b, ya, yb, np.maximum(ya, yb))
-    strip = np.argmax(y, axis=-1)
-    best = np.take_along_axis(y, strip[..., None], -1)[..., 0]
-    return np.where(np.isneginf(best), np.nan, best), strip
+def _flat(x: npt.ArrayLike, other: npt.ArrayLike) -> tuple[Array, Array, tuple[int, ...]]:
+    """Two broadcast arrays as rows, and the shape they have together."""
+    xs, others = np.asarray(x, dtype=np.float64), np.asarray(other, dtype=np.float64)
+    if xs.shape != others.shape:
+        xs, others = np.broadcast_arrays(xs, others)
+    return xs.ravel(), others.ravel(), xs.shape
 
 
-def _lowest(points: Array, y: Array) -> tuple[Array, npt.NDArray[np.int64]]:
-    """The least height of sections `(..., n, 2)` at half-breadths y, and in which strip; nan if none."""
-    out = points[..., 0] - y[..., None]
-    a, b = out[..., :-1], out[..., 1:]
-    za, zb = points[..., :-1, 1], points[..., 1:, 1]
-    z = -_crossed(a, b, -za, -zb, np.maximum(-za, -zb))
-    strip = np.argmin(z, axis=-1)
-    best = np.take_along_axis(z, strip[..., None], -1)[..., 0]
-    return np.where(np.isposinf(best), np.nan, best), strip
-
-
-def _crossed(a: Array, b: Array, va: Array, vb: Array, level: Array) -> Array:
-    """The value from `va` to `vb` where `a` to `b` passes zero; `level` where both are zero; else -inf."""
-    meets = (np.minimum(a, b) <= NEAR) & (np.maximum(a, b) >= -NEAR)
-    rise = b - a
-    flat = np.abs(rise) <= NEAR
-    t = np.clip(-a / np.where(flat, 1.0, rise), 0.0, 1.0)
-    found: Array = np.where(meets, np.where(flat, level, va + t * (vb - va)), -np.inf)
-    return found
-
-
-def _normal_in(
-    skin: Skin,
-    x: Array,
-    points: Array,
-    strip: npt.NDArray[np.int64],
-    y: Array | None = None,
-    z: Array | None = None,
-) -> Array:
-    """Normals of one side where the given strips reach half-breadth y, or height z; y outward positive."""
-    slope = skin.curves.slope(x)
-    shape = (*strip.shape, *points.shape[-2:])
-    pts, slopes = np.broadcast_to(points, shape), np.broadcast_to(slope, shape)
-    rows = strip[..., None, None]
-    a, b = (np.take_along_axis(pts, rows + i, -2)[..., 0, :] for i in (0, 1))
-    sa, sb = (np.take_along_axis(slopes, rows + i, -2)[..., 0, :] for i in (0, 1))
-    axis, value = (0, y) if y is not None else (1, z)
-    run = b[..., axis] - a[..., axis]
-    t = (np.asarray(value) - a[..., axis]) / np.where(np.abs(run) < NEAR, np.inf, run)
-    t = np.clip(t, 0.0, 1.0)[..., None]
-    return strip_normal((1.0 - t) * sa + t * sb, b - a)
+def _on_side(normal: Array, side: Side) -> Array:
+    return normal if side == "port" else normal * MIRROR

@@ -11,10 +11,14 @@ import numpy.typing as npt
 from model.geometry import Array, Plane
 from model.skin import Cubics, strip_normal
 
+BESIDE = 60.0
+"""A point nearer to the skin than this, mm, has its foot so nearly abeam that steps from there find it."""
+
 LOOKS = 4
-"""Sections tried on each side of a point before the nearest one is refined."""
+"""Sections tried on each side of a point farther off before the nearest one is refined."""
 ROUNDS = 30
-SETTLED = 1e-7
+SETTLED = 1e-4
+"""A step along the hull shorter than this, mm, changes the distance by its square over a radius: nothing."""
 CHUNK = 400
 """Points worked on at a time, to bound the memory."""
 
@@ -35,90 +39,109 @@ class _Foot:
     t: Array
     off: Array
 
+    def take(self, at: npt.NDArray[np.int64], other: _Foot, chosen: npt.NDArray[np.bool_]) -> None:
+        """Puts the `chosen` ones of `other` in place of those `at`."""
+        self.square[at], self.strip[at] = other.square[chosen], other.strip[chosen]
+        self.t[at], self.off[at] = other.t[chosen], other.off[chosen]
 
-def gap(chain: Cubics, span: tuple[float, float], points: Array, ends: Sequence[Plane] = ()) -> Array:
+
+def gap(curves: Cubics, span: tuple[float, float], points: Array, ends: Sequence[Plane] = ()) -> Array:
     """Distance of `(n, 3)` points from the skin `(n,)`, positive inside; `ends` count too where given.
 
     Within a section the nearest point is a closed form; along x the distance is driven to its least by Newton
     steps from the best of a few sections, so near the skin it is the true normal distance.
+
+    Args:
+        curves: of the skin, each ruled to the next; one side is enough for points on it, if both are alike.
+        span: least and greatest x of the skin, mm.
+        points: mm.
+        ends: the planes that close the hull, normals pointing out.
     """
-    parts = [_skin_gap(chain, span, points[i : i + CHUNK]) for i in range(0, len(points), CHUNK)]
+    parts = [_skin_gap(curves, span, points[i : i + CHUNK]) for i in range(0, len(points), CHUNK)]
     found = np.concatenate(parts) if parts else np.zeros(0)
     for end in ends:
         found = np.minimum(found, -end.height(points))
     return found
 
 
-def _skin_gap(chain: Cubics, span: tuple[float, float], points: Array) -> Array:
+def _skin_gap(curves: Cubics, span: tuple[float, float], points: Array) -> Array:
     x = np.clip(points[:, 0], *span)
-    reach = np.sqrt(_foot(chain, x, points).square)
+    foot = _foot(curves, x, points)
+    far = np.flatnonzero(foot.square > BESIDE * BESIDE)
+    if len(far):
+        x[far] = _best_section(curves, span, points[far], np.sqrt(foot.square[far]))
+        foot = _foot(curves, x, points)
+    x = _settle(curves, span, points, x, foot)
+    return np.asarray(np.sqrt(foot.square) * _sign(curves, x, points, foot), dtype=np.float64)
+
+
+def _best_section(curves: Cubics, span: tuple[float, float], points: Array, reach: Array) -> Array:
+    """The x of the section nearest to each point of some within `reach` `(n,)` either way."""
     steps = np.linspace(-1.0, 1.0, 2 * LOOKS + 1)
     tried = np.clip(points[:, 0] + steps[:, None] * reach, *span)
     flat = np.tile(points, (len(steps), 1))
-    squares = _foot(chain, tried.ravel(), flat).square.reshape(tried.shape)
-    x = np.take_along_axis(tried, np.argmin(squares, axis=0)[None], 0)[0]
-    x = _settle(chain, span, points, x)
-    foot = _foot(chain, x, points)
-    return np.asarray(np.sqrt(foot.square) * _sign(chain, x, points, foot), dtype=np.float64)
-
-
-def _settle(chain: Cubics, span: tuple[float, float], points: Array, x: Array) -> Array:
-    """The x along the hull where the foot is the skin's nearest point."""
-    best, least = x.copy(), np.full(len(x), np.inf)
-    step = np.zeros(len(x))
-    live = np.arange(len(x))
-    for _ in range(ROUNDS):
-        foot = _foot(chain, x[live], points[live])
-        newton = _newton(chain, x[live], points[live], foot)
-        worse = foot.square > least[live]
-        # A step that led away is halved back; else Newton from here.
-        best[live] = np.where(worse, best[live], x[live])
-        least[live] = np.where(worse, least[live], foot.square)
-        step[live] = np.where(worse, step[live] / 2.0, newton)
-        x[live] = np.clip(best[live] + step[live], *span)
-        live = live[np.abs(x[live] - best[live]) >= SETTLED]
-        if not len(live):
-            break
+    squares = _foot(curves, tried.ravel(), flat).square.reshape(tried.shape)
+    best: Array = np.take_along_axis(tried, np.argmin(squares, axis=0)[None], 0)[0]
     return best
 
 
-def _newton(chain: Cubics, x: Array, points: Array, foot: _Foot) -> Array:
+def _settle(curves: Cubics, span: tuple[float, float], points: Array, x: Array, foot: _Foot) -> Array:
+    """The x along the hull where the skin's nearest point is abeam, from x on; `foot` of x goes there too."""
+    best, step = x.copy(), _newton(curves, x, points, foot)
+    live = np.arange(len(x))
+    for _ in range(ROUNDS):
+        tried = np.clip(best[live] + step[live], *span)
+        moves = np.abs(tried - best[live]) >= SETTLED
+        live, tried = live[moves], tried[moves]
+        if not len(live):
+            break
+        there = _foot(curves, tried, points[live])
+        better = there.square <= foot.square[live]
+        # A step that led away is halved; else Newton from there.
+        step[live] = np.where(better, _newton(curves, tried, points[live], there), step[live] / 2.0)
+        best[live[better]] = tried[better]
+        foot.take(live[better], there, better)
+    return best
+
+
+def _newton(curves: Cubics, x: Array, points: Array, foot: _Foot) -> Array:
     """The Newton step in x on half the squared distance, curvature left out (it is small near the skin)."""
-    slope = chain.slope(x)
-    rows = np.arange(len(x))
-    a, b = slope[rows, foot.strip], slope[rows, foot.strip + 1]
-    along = a + foot.t[:, None] * (b - a)
-    pull = (x - points[:, 0]) + np.einsum("ij,ij->i", foot.off, along)
+    along = curves.slope_between(x, foot.strip, foot.t)
+    lean = (foot.off * along).sum(axis=1)
     on_edge = (foot.t <= 0.0) | (foot.t >= 1.0)
-    width = np.sqrt(np.einsum("ij,ij->i", foot.off, foot.off))
-    square_on = np.einsum("ij,ij->i", foot.off, along) / np.maximum(width, 1e-9)
-    stiff = 1.0 + np.where(on_edge, np.einsum("ij,ij->i", along, along), square_on**2)
-    return np.asarray(-pull / stiff, dtype=np.float64)
+    width = np.maximum((foot.off * foot.off).sum(axis=1), 1e-18)
+    stiff = 1.0 + np.where(on_edge, (along * along).sum(axis=1), lean * lean / width)
+    return np.asarray(-((x - points[:, 0]) + lean) / stiff, dtype=np.float64)
 
 
-def _foot(chain: Cubics, x: Array, points: Array) -> _Foot:
-    section = chain.at(x)
-    low = section[:, :-1] - points[:, None, 1:]
-    run = section[:, 1:] - section[:, :-1]
-    long = np.maximum(np.einsum("ijk,ijk->ij", run, run), 1e-18)
-    t = np.clip(-np.einsum("ijk,ijk->ij", low, run) / long, 0.0, 1.0)
-    off = low + t[..., None] * run
-    square = np.einsum("ijk,ijk->ij", off, off)
-    strip = np.argmin(square, axis=1)
+def _foot(curves: Cubics, x: Array, points: Array) -> _Foot:
+    section = curves.at(x)
+    y, z = section[..., 0] - points[:, 1:2], section[..., 1] - points[:, 2:]
+    dy, dz = y[:, 1:] - y[:, :-1], z[:, 1:] - z[:, :-1]
+    y, z = y[:, :-1], z[:, :-1]
+    t = -(y * dy + z * dz) / np.maximum(dy * dy + dz * dz, 1e-18)
+    np.minimum(np.maximum(t, 0.0, out=t), 1.0, out=t)
+    dy *= t
+    dz *= t
+    dy += y
+    dz += z
+    square = dy * dy + dz * dz
+    strip = square.argmin(axis=1)
     rows = np.arange(len(x))
-    return _Foot(square[rows, strip] + (x - points[:, 0]) ** 2, strip, t[rows, strip], off[rows, strip])
+    off = np.stack([dy[rows, strip], dz[rows, strip]], axis=1)
+    return _Foot(square[rows, strip] + (x - points[:, 0]) ** 2, strip, t[rows, strip], off)
 
 
-def _sign(chain: Cubics, x: Array, points: Array, foot: _Foot) -> Array:
+def _sign(curves: Cubics, x: Array, points: Array, foot: _Foot) -> Array:
     """1 where the skin faces away from the point, else -1; at an edge both of its strips are asked."""
-    section, slope = chain.at(x), chain.slope(x)
+    section = curves.at(x)
     rows = np.arange(len(x))
     last = section.shape[1] - 2
     beside = np.where(foot.t >= 1.0, foot.strip + 1, np.where(foot.t <= 0.0, foot.strip - 1, foot.strip))
     normal = np.zeros((len(x), 3))
+    half = np.full(len(x), 0.5)
     for strip in (foot.strip, np.clip(beside, 0, last)):
-        a, b = section[rows, strip], section[rows, strip + 1]
-        sa, sb = slope[rows, strip], slope[rows, strip + 1]
-        normal += strip_normal((sa + sb) / 2.0, b - a)
+        across = section[rows, strip + 1] - section[rows, strip]
+        normal += strip_normal(curves.slope_between(x, strip, half), across)
     away = np.concatenate([(x - points[:, 0])[:, None], foot.off], axis=1)
-    return np.where(np.einsum("ij,ij->i", away, normal) >= 0.0, 1.0, -1.0)
+    return np.where((away * normal).sum(axis=1) >= 0.0, 1.0, -1.0)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
+
 import numpy as np
+import numpy.typing as npt
 import shapely
 
 from model.geometry import Array, Frame, Plane
-from model.shell import Shell, crossings, end_corners
+from model.shell import Sections, Shell, crossings, end_corners, root
 from model.skin import Cubics
 
 ATHWART = 0.8
@@ -38,8 +42,8 @@ def clipped(points: Array, plane: Plane) -> Array:
     height = plane.height(points)
     if np.all(height <= NIL):
         return points
-    following = np.roll(points, -1, axis=0)
-    beyond = np.roll(height, -1)
+    following = np.concatenate([points[1:], points[:1]])
+    beyond = np.concatenate([height[1:], height[:1]])
     crosses = (height <= NIL) != (beyond <= NIL)
     t = np.clip(height / np.where(crosses, height - beyond, 1.0), 0.0, 1.0)[:, None]
     both = np.stack([points, points + t * (following - points)], axis=1).reshape(-1, 3)
@@ -84,62 +88,89 @@ def _away_from_zero(value: Array) -> Array:
     return np.where(np.abs(value) < 0.05, np.copysign(0.05, value), value)
 
 
+@dataclass(frozen=True, eq=False, slots=True)
+class _Chords:
+    """Where the plane's line enters sections and leaves them, starboard first.
+
+    Attributes:
+        x: of the sections, `(k,) float`.
+        met: which of them it meets, `(k,) bool`.
+        ends: (y, z) where it enters and where it leaves, `(k, 2, 2) float`; nothing in sections it misses.
+    """
+
+    x: Array
+    met: npt.NDArray[np.bool_]
+    ends: Array
+
+    def joined(self, other: _Chords) -> _Chords:
+        """Both in order of x; of two at the same x these."""
+        if not len(other.x):
+            return self
+        x = np.concatenate([self.x, other.x])
+        order = np.argsort(x, kind="stable")
+        order = order[np.concatenate([[True], np.diff(x[order]) > 0.0])]
+        met, ends = np.concatenate([self.met, other.met]), np.concatenate([self.ends, other.ends])
+        return _Chords(x[order], met[order], ends[order])
+
+    def part(self, chosen: slice | npt.NDArray[np.bool_]) -> _Chords:
+        """Some of them."""
+        return _Chords(self.x[chosen], self.met[chosen], self.ends[chosen])
+
+    def outline(self) -> Array:
+        """Along the points where the line enters and back along those where it leaves, `(2 k, 3) float`."""
+        count = len(self.x)
+        found = np.empty((2 * count, 3))
+        found[:count, 0], found[count:, 0] = self.x, self.x[::-1]
+        found[:count, 1:], found[count:, 1:] = self.ends[:, 0], self.ends[::-1, 1]
+        return found
+
+
 def _lengthwise(shell: Shell, plane: Plane, spacing: float) -> Array:
     """A cut along the hull: at each x the line of the plane enters the section and leaves it."""
-    chain, span = shell.chain, shell.span
+    span = shell.span
     fine = spacing * float(np.hypot(*plane.normal[1:]))
-    count = max(8, int(np.ceil((span[1] - span[0]) / fine)))
-    corners = [chain.breaks, end_corners(shell, plane), crossings(shell, plane)]
-    x = np.unique(np.concatenate([np.linspace(*span, count + 1), *corners]))
-    enter, leave = _chords(chain, plane, x)
-    run = _longest_run(~np.isnan(enter[:, 0]))
+    count = max(8, math.ceil((span[1] - span[0]) / fine))
+    corners = np.sort(np.concatenate([end_corners(shell, plane), crossings(shell, plane)]))
+    chords = _chords(shell.stations(count + 1), plane).joined(_chords(shell.sections(corners), plane))
+    run = _longest_run(chords.met)
     if run is None:
         return np.zeros((0, 3))
     first, last = run
-    tips = [
-        _tip(chain, plane, x[i], x[j]) for i, j in ((first, first - 1), (last, last + 1)) if 0 <= j < len(x)
-    ]
+    beyond = [(first, first - 1), (last, last + 1)]
+    tips = [_tip(shell, plane, *chords.x[[i, j]].tolist()) for i, j in beyond if 0 <= j < len(chords.x)]
+    chords = chords.part(slice(first, last + 1))
     if tips:
-        more = np.concatenate(tips)
-        x = np.unique(np.concatenate([x[first : last + 1], more]))
-        enter, leave = _chords(chain, plane, x)
-        met = ~np.isnan(enter[:, 0])
-        x, enter, leave = x[met], enter[met], leave[met]
-    else:
-        x, enter, leave = x[first : last + 1], enter[first : last + 1], leave[first : last + 1]
-    there = np.concatenate([x[:, None], enter], axis=1)
-    back = np.concatenate([x[:, None], leave], axis=1)[::-1]
-    return np.concatenate([there, back])
+        chords = chords.joined(_chords(shell.sections(np.sort(np.concatenate(tips))), plane))
+        chords = chords.part(chords.met)
+    return chords.outline()
 
 
-def _chords(chain: Cubics, plane: Plane, x: Array) -> tuple[Array, Array]:
-    """Where the plane's line enters each section and leaves it, starboard first: `(k, 2)` each.
-
-    nan where it misses. Sections are closed from gunwale to gunwale.
-    """
-    section = chain.at(x)
-    closed = np.concatenate([section, section[:, :1]], axis=1)
-    ny, nz = plane.normal[1:]
-    height = closed @ plane.normal[1:] + (plane.normal[0] * x - plane.offset)[:, None]
-    height = np.where(np.abs(height) < NIL, 0.0, height)
-    a, b = height[:, :-1], height[:, 1:]
-    crosses = (a < 0.0) != (b < 0.0)
-    t = a / np.where(crosses, a - b, 1.0)
-    along = closed @ np.array([nz, -ny])
-    s = along[:, :-1] + t * (along[:, 1:] - along[:, :-1])
-    rows = np.arange(len(x))
-    found = []
-    for pick in (
-        np.argmin(np.where(crosses, s, np.inf), axis=1),
-        np.argmax(np.where(crosses, s, -np.inf), axis=1),
-    ):
-        p, q = closed[rows, pick], closed[rows, pick + 1]
-        made = p + t[rows, pick][:, None] * (q - p)
-        found.append(np.where(crosses.any(axis=1)[:, None], made, np.nan))
-    return found[0], found[1]
+def _chords(sections: Sections, plane: Plane) -> _Chords:
+    """Where the plane's line enters each section and leaves it."""
+    height = sections.heights(plane)
+    below = height <= -NIL
+    at = np.flatnonzero(below[:, 1:] != below[:, :-1])
+    row = at // (height.shape[1] - 1)
+    at += row  # from places among the strips to places among the corners, of which each row has one more
+    y, z, height = sections.y.ravel(), sections.z.ravel(), height.ravel()
+    a, b, y0, z0 = height[at], height[at + 1], y[at], z[at]
+    a[np.abs(a) < NIL] = 0.0
+    b[np.abs(b) < NIL] = 0.0
+    t = a / (a - b)
+    points = np.stack([y0 + t * (y[at + 1] - y0), z0 + t * (z[at + 1] - z0)], axis=1)
+    along = points @ np.array([plane.normal[2], -plane.normal[1]])
+    points = points[np.lexsort((along, row))]
+    fresh = np.ones(len(row) + 1, dtype=np.bool_)
+    fresh[1:-1] = row[1:] != row[:-1]
+    ends = np.full((len(sections.x), 2, 2), np.nan)
+    met = row[fresh[:-1]]
+    ends[met, 0], ends[met, 1] = points[fresh[:-1]], points[fresh[1:]]
+    there = np.zeros(len(sections.x), dtype=np.bool_)
+    there[met] = True
+    return _Chords(sections.x, there, ends)
 
 
-def _longest_run(met: Array) -> tuple[int, int] | None:
+def _longest_run(met: npt.NDArray[np.bool_]) -> tuple[int, int] | None:
     """First and last index of the longest run of true."""
     padded = np.concatenate([[False], met, [False]])
     change = np.flatnonzero(padded[1:] != padded[:-1])
@@ -150,24 +181,31 @@ def _longest_run(met: Array) -> tuple[int, int] | None:
     return int(starts[i]), int(stops[i]) - 1
 
 
-def _tip(chain: Cubics, plane: Plane, inside: float, outside: float) -> Array:
-    """The x where the cut comes to an end between two stations, and a few points before it."""
-    start = inside
-    for _ in range(7):
-        tried = np.linspace(inside, outside, 18)
-        met = ~np.isnan(_chords(chain, plane, tried)[0][:, 0])
-        met[0] = True
-        i = int(np.argmin(met)) if not met.all() else len(tried) - 1
-        inside, outside = float(tried[max(i - 1, 0)]), float(tried[i])
-    back = inside - np.sign(outside - start) * TIP
-    near = np.abs(back - inside) < abs(inside - start)
-    return np.concatenate([back[near], [inside]])
+def _tip(shell: Shell, plane: Plane, inside: float, outside: float) -> Array:
+    """The x where the cut comes to an end between two stations, and a few points before it.
+
+    The plane leaves the sections where it passes the last of their corners that is on the other side of it.
+    """
+    low, high = min(inside, outside), max(inside, outside)
+    both = shell.sections(np.array([low, high])).heights(plane)
+    near, far = both if inside < outside else both[::-1]
+    rows = np.flatnonzero((near <= -NIL) != (far <= -NIL))
+    rows = rows[np.argsort(-near[rows] / (near[rows] - far[rows]))]  # first the one that seems to pass last
+    below = bool(len(rows) and near[rows[0]] <= -NIL)
+    before = plane.moved(-2.0 * NIL if below else 2.0 * NIL)  # a little short of it, where it is still met
+    at = inside
+    while len(rows):
+        at = root(shell.chain, int(rows[0]) % shell.chain.count, before, low, high)
+        left = shell.sections(np.array([at])).heights(plane)[0, rows[1:]]
+        rows = rows[1:][(left <= -NIL) == below]
+    back = at - math.copysign(1.0, outside - inside) * TIP
+    return np.concatenate([back[np.abs(back - at) < abs(at - inside)], [at]])
 
 
 def _without_repeats(points: Array) -> Array:
     """The polygon without points that repeat the one before."""
     if not len(points):
         return points
-    step = np.abs(points - np.roll(points, 1, axis=0)).max(axis=1)
+    step = np.abs(points - np.concatenate([points[-1:], points[:-1]])).max(axis=1)
     found: Array = points[step > 1e-7]
     return found

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -16,6 +17,29 @@ SAMPLES = 12
 
 
 @dataclass(frozen=True, eq=False, slots=True)
+class Sections:
+    """Sections closed from gunwale to gunwale.
+
+    Attributes:
+        x: `(k,) float`, rising.
+        y, z: of their corners from starboard, the first one repeated at the end, `(k, n + 1) float`.
+    """
+
+    x: Array
+    y: Array
+    z: Array
+
+    def heights(self, plane: Plane) -> Array:
+        """Signed distances of all corners from a plane, `(k, n + 1) float`."""
+        nx, ny, nz = plane.normal.tolist()
+        found: Array = self.z * nz
+        if ny:
+            found += self.y * ny
+        found += (nx * self.x - plane.offset)[:, None]
+        return found
+
+
+@dataclass(frozen=True, eq=False)
 class Shell:
     """The skin from gunwale to gunwale, closed at its ends.
 
@@ -30,33 +54,84 @@ class Shell:
     rows: Sequence[int]
     span: tuple[float, float]
     ends: Sequence[Plane]
+    _kept: dict[int, Sections] = field(default_factory=dict, repr=False)
+
+    def stations(self, count: int) -> Sections:
+        """The sections at `count` even stations and at every break of the lines; kept for the next plane."""
+        if count not in self._kept:
+            x = np.unique(np.concatenate([np.linspace(*self.span, count), self.chain.breaks]))
+            self._kept[count] = self.sections(x)
+        return self._kept[count]
+
+    def sections(self, x: Array) -> Sections:
+        """The sections at rising x `(k,)`, closed."""
+        breaks, (y_rows, z_rows) = self.chain.breaks, self._powers
+        bounds = [0, *np.searchsorted(x, breaks[1:-1], side="left").tolist(), len(x)]
+        y, z = np.empty((len(x), y_rows.shape[2])), np.empty((len(x), y_rows.shape[2]))
+        for i, (a, b) in enumerate(pairwise(bounds)):
+            if b > a:
+                step = x[a:b] - breaks[i]
+                square = step * step
+                powers = np.stack([square * step, square, step, np.ones(b - a)], axis=1)
+                np.matmul(powers, y_rows[i], out=y[a:b])
+                np.matmul(powers, z_rows[i], out=z[a:b])
+        return Sections(x, y, z)
+
+    @cached_property
+    def _powers(self) -> tuple[Array, Array]:
+        """Coefficients of y and of z of the closed chain, piece by piece, `(m, 4, n + 1) float` each."""
+        c = self.chain.coefficients
+        c = np.concatenate([c, c[:, :, :1]], axis=2).transpose(1, 0, 2, 3)
+        return np.ascontiguousarray(c[..., 0]), np.ascontiguousarray(c[..., 1])
+
+    @cached_property
+    def samples(self) -> tuple[Array, Array]:
+        """Stations, `SAMPLES` to a piece, and the points of the named lines there, `(k, r, 2) float`."""
+        breaks = self.chain.breaks
+        x = np.concatenate([np.linspace(a, b, SAMPLES, endpoint=False) for a, b in pairwise(breaks)])
+        x = np.append(x, breaks[-1])
+        return x, Cubics(breaks, self.chain.coefficients[:, :, list(self.rows)]).at(x)
 
 
 def crossings(shell: Shell, plane: Plane) -> Array:
-    """The x where the named lines pass through a plane, `(k,) float`, found from samples by Newton steps."""
-    breaks = shell.chain.breaks
-    lines = Cubics(breaks, shell.chain.coefficients[:, :, list(shell.rows)])
-    x = np.concatenate([np.linspace(a, b, SAMPLES, endpoint=False) for a, b in pairwise(breaks)])
-    x = np.append(x, breaks[-1])
-    height = lines.at(x) @ plane.normal[1:] + (plane.normal[0] * x - plane.offset)[:, None]
-    i, row = np.nonzero((height[:-1] > 0.0) != (height[1:] > 0.0))
-    if not len(i):
-        return np.zeros(0)
-    low, high, above = x[i], x[i + 1], height[i, row] > 0.0
-    every = Cubics(breaks, lines.coefficients[:, :, row])
-    found = (low + high) / 2.0
+    """The x where the named lines pass through a plane, `(k,) float`, found from samples."""
+    x, points = shell.samples
+    height = points @ plane.normal[1:] + (plane.normal[0] * x - plane.offset)[:, None]
+    above = height > 0.0
+    i, line = np.nonzero(above[:-1] != above[1:])
+    rows = [shell.rows[k] for k in line.tolist()]
+    spans = zip(rows, x[i].tolist(), x[i + 1].tolist(), strict=True)
+    return np.array([root(shell.chain, row, plane, low, high) for row, low, high in spans])
+
+
+def root(chain: Cubics, row: int, plane: Plane, low: float, high: float) -> float:
+    """The x between `low` and `high`, of one piece, where a curve on different sides of a plane passes it.
+
+    Newton steps on the cubic of its height above the plane, held within the bounds by halving them.
+    """
+    piece = int(np.searchsorted(chain.breaks[1:-1], (low + high) / 2.0, side="right"))
+    start = float(chain.breaks[piece])
+    nx = float(plane.normal[0])
+    a, b, c, d = (chain.coefficients[:, piece, row] @ plane.normal[1:]).tolist()
+    c, d = c + nx, d + nx * start - plane.offset
+    low, high = low - start, high - start
+    at_low, at_high = (((a * s + b) * s + c) * s + d for s in (low, high))
+    rising = at_low < at_high
+    s = low - at_low * (high - low) / (at_high - at_low) if at_low != at_high else low
     for _ in range(60):
-        at, slope = every.each(found)
-        short = at @ plane.normal[1:] + plane.normal[0] * found - plane.offset
-        same = (short > 0.0) == above
-        low, high = np.where(same, found, low), np.where(same, high, found)
-        rise = slope @ plane.normal[1:] + plane.normal[0]
-        newton = found - short / np.where(rise == 0.0, np.inf, rise)
-        moved = np.where((newton > low) & (newton < high), newton, (low + high) / 2.0)
-        if np.abs(moved - found).max() < 1e-10:
+        height = ((a * s + b) * s + c) * s + d
+        if (height > 0.0) == rising:
+            high = s
+        else:
+            low = s
+        slope = (3.0 * a * s + 2.0 * b) * s + c
+        moved = s - height / slope if slope else (low + high) / 2.0
+        if not low <= moved <= high:
+            moved = (low + high) / 2.0
+        step, s = abs(moved - s), moved
+        if step < 1e-10:
             break
-        found = moved
-    return np.asarray(found, dtype=np.float64)
+    return start + s
 
 
 def end_corners(shell: Shell, plane: Plane) -> Array:

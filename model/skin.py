@@ -68,8 +68,12 @@ class Cubics:
         where = np.asarray(x, dtype=np.float64)
         piece = self._piece(where)
         step = (where - self.breaks[piece])[..., None, None]
-        a, b, c, d = self.coefficients
-        found: Array = ((a[piece] * step + b[piece]) * step + c[piece]) * step + d[piece]
+        c = self.coefficients.take(piece, axis=1)
+        found: Array = c[0] * step
+        for power in (1, 2):  # in place: the arrays are large
+            found += c[power]
+            found *= step
+        found += c[3]
         return found
 
     def slope(self, x: npt.ArrayLike) -> Array:
@@ -77,8 +81,17 @@ class Cubics:
         where = np.asarray(x, dtype=np.float64)
         piece = self._piece(where)
         step = (where - self.breaks[piece])[..., None, None]
-        a, b, c, _ = self.coefficients
-        found: Array = (3.0 * a[piece] * step + 2.0 * b[piece]) * step + c[piece]
+        a, b, c = self.coefficients[:3].take(piece, axis=1)
+        found: Array = (3.0 * a * step + 2.0 * b) * step + c
+        return found
+
+    def slope_between(self, x: Array, row: npt.NDArray[np.int64], share: Array) -> Array:
+        """Derivatives by x `(k,)` of the points `share` of the way from a curve to the next, `(k, 2)`."""
+        piece = self._piece(x)
+        step = (x - self.breaks[piece])[:, None]
+        low = self.coefficients[:3, piece, row]
+        a, b, c = low + share[:, None] * (self.coefficients[:3, piece, row + 1] - low)
+        found: Array = (3.0 * a * step + 2.0 * b) * step + c
         return found
 
     def each(self, x: Array) -> tuple[Array, Array]:
@@ -127,25 +140,18 @@ class Skin:
         return found
 
 
-def section_normals(curves: Cubics, x: Array, points: Array) -> Array:
-    """Unit normals of the skin in the middle of each strip of sections, `(..., n - 1, 3) float`.
-
-    `points` are the sections at x. They look to the right of the way the section runs (outward when it runs
-    from the keel up to port). A strip without width gives zeros.
-    """
-    slope = curves.slope(x)
-    along = (slope[..., 1:, :] + slope[..., :-1, :]) / 2.0
-    across = np.diff(points, axis=-2)
-    return strip_normal(along, across)
-
-
 def strip_normal(along: Array, across: Array) -> Array:
     """Unit normal of a ruled strip from (dy/dx, dz/dx) and the ruling's (y, z), `(..., 3) float`.
 
-    The tangents are (1, y', z') and (0, dy, dz); the cross product is (y' dz - z' dy, -dz, dy), turned.
+    It looks to the right of the way the section runs (outward when it runs from the keel up to port). The
+    tangents are (1, y', z') and (0, dy, dz); the cross product is (y' dz - z' dy, -dz, dy), turned. A strip
+    without width gives zeros.
     """
     dy, dz = across[..., 0], across[..., 1]
-    found = np.stack([along[..., 1] * dy - along[..., 0] * dz, dz, -dy], axis=-1)
-    length = np.sqrt(np.einsum("...i,...i->...", found, found))[..., None]
-    made: Array = np.divide(found, length, out=np.zeros_like(found), where=length > 1e-9)
-    return made
+    x = along[..., 1] * dy - along[..., 0] * dz
+    length = np.sqrt(x * x + dy * dy + dz * dz)
+    there = length > 1e-9
+    scale = np.where(there, 1.0 / np.where(there, length, 1.0), 0.0)
+    found = np.empty((*x.shape, 3))
+    found[..., 0], found[..., 1], found[..., 2] = x * scale, dz * scale, -dy * scale
+    return found

@@ -1,0 +1,78 @@
+"""Where level and upright lines across sections of one side meet its skin, and which way it faces there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from model.geometry import Array
+from model.skin import Cubics, strip_normal
+
+NEAR = 1e-6
+"""Millimetres by which a point may lie outside an end or an edge and still count as on it."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Contact:
+    """Where one line in each of k sections meets the skin.
+
+    Attributes:
+        value: what was asked there, mm, `(k,)`; nan where it misses.
+        strip: between which corners of the section, `(k,)`; 0 where it misses.
+        share: how far up the strip, `(k,)`, 0..1; 0 where the strip runs along the line.
+    """
+
+    value: Array
+    strip: npt.NDArray[np.int64]
+    share: Array
+
+    def where_not(self, other_holds: npt.NDArray[np.bool_], other: Contact) -> Contact:
+        """These contacts, but `other`'s in the sections where `other_holds` `(k,)`."""
+        return Contact(
+            np.where(other_holds, other.value, self.value),
+            np.where(other_holds, other.strip, self.strip),
+            np.where(other_holds, other.share, self.share),
+        )
+
+
+def outermost(sections: Array, z: Array) -> Contact:
+    """The greatest half-breadth of sections `(k, n, 2)` at heights z `(k,)`."""
+    return _greatest(sections[..., 1] - z[:, None], sections[..., 0])
+
+
+def lowest(sections: Array, y: Array) -> Contact:
+    """The least height of sections `(k, n, 2)` at half-breadths y `(k,)`."""
+    found = _greatest(sections[..., 0] - y[:, None], -sections[..., 1])
+    return Contact(-found.value, found.strip, found.share)
+
+
+def normals(curves: Cubics, x: Array, sections: Array, contact: Contact) -> Array:
+    """Unit normals of a side's skin where its sections at x `(k,)` are met, out of the boat, `(k, 3) float`.
+
+    y points outward. Where a line misses, a number without meaning.
+    """
+    rows = np.arange(len(x))
+    across = sections[rows, contact.strip + 1] - sections[rows, contact.strip]
+    return strip_normal(curves.slope_between(x, contact.strip, contact.share), across)
+
+
+def _greatest(off: Array, asked: Array) -> Contact:
+    """The greatest of `asked` `(k, n)` in each row where `off` `(k, n)` passes zero between two corners."""
+    low, high = off <= NEAR, off >= -NEAR
+    row, strip = np.nonzero((low[:, :-1] | low[:, 1:]) & (high[:, :-1] | high[:, 1:]))
+    a, start, end = off[row, strip], asked[row, strip], asked[row, strip + 1]
+    rise = off[row, strip + 1] - a
+    along = np.abs(rise) <= NEAR
+    share = np.minimum(np.maximum(-a / np.where(along, np.inf, rise), 0.0), 1.0)
+    reach = np.where(along, np.maximum(start, end), start + share * (end - start))
+    fresh = np.ones(len(row), dtype=np.bool_)
+    fresh[1:] = row[1:] != row[:-1]
+    if not fresh.all():
+        order = np.lexsort((-reach, row))  # stable: of equals the lowest strip stands first
+        pick = order[fresh]  # the rows stand as before, so each begins where it did
+        row, strip, share, reach = row[pick], strip[pick], share[pick], reach[pick]
+    value, where, shares = np.full(len(off), np.nan), np.zeros(len(off), dtype=np.int64), np.zeros(len(off))
+    value[row], where[row], shares[row] = reach, strip, share
+    return Contact(value, where, shares)

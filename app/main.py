@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from app.stock import stock
 from parts.faults import BadInput, one_line
 
 if TYPE_CHECKING:
@@ -129,6 +130,9 @@ def schema(shop: bool) -> int:
         from model.boatfile.schema import json_schema as wanted
     click.echo(json.dumps(wanted(), indent=2))
     return FINE
+
+
+cli.add_command(stock)
 
 
 def _print_findings(boat: Boat) -> int:

@@ -51,16 +51,29 @@ class ShopFile(BaseModel):
     )
     outline_units: Literal["mm", "in"] = Field(default="mm", description="drawing unit of the DXF outlines")
     saw: SawEntry = Field(default_factory=SawEntry)
+    stock: StrictStr = Field(
+        default="stock.sqlite", description="file of what is on hand, beside this one; see `athwart stock`"
+    )
     catalogue: CatalogueEntries | None = Field(default=None, description="parts of the shop's own")
 
 
 @dataclass(frozen=True)
 class Shop:
-    """A shop's settings as numbers; `catalogue` is the starter's with the shop's own parts."""
+    """A shop's settings as numbers.
+
+    Attributes:
+        saw: what it marks with, and what its saw reaches.
+        outline_units: drawing unit of the DXF outlines.
+        catalogue: the starter's with the shop's own parts.
+        units: of bare numbers, and of lengths shown to people.
+        stock: the file of what is on hand, there or not; None where there is no shop file.
+    """
 
     saw: ShopSaw = field(default_factory=ShopSaw)
     outline_units: Literal["mm", "in"] = "mm"
     catalogue: Catalogue = field(default_factory=starter)
+    units: str = "in"
+    stock: Path | None = None
 
 
 def shop_beside(boat_file: Path) -> Shop:
@@ -90,7 +103,8 @@ def read_shop(path: Path) -> Shop:
             entry.catalogue, lambda keys: document.place(("catalogue", *keys)), entry.units, faults
         )
     faults.raise_if_any()
-    return Shop(ShopSaw(entry.fraction, limits), entry.outline_units, catalogue)
+    stock = path.parent / entry.stock
+    return Shop(ShopSaw(entry.fraction, limits), entry.outline_units, catalogue, entry.units, stock)
 
 
 def shop_schema() -> dict[str, Any]:

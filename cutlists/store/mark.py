@@ -17,6 +17,7 @@ def mark_cut(
     place: Place,
     again: bool = False,
     thickness: Mapping[str, float] | None = None,
+    where: str = "",
 ) -> Marked:
     """Mark a plan as cut, all or nothing.
 
@@ -29,6 +30,7 @@ def mark_cut(
         place: of the plan, for faults.
         again: the same plan is cut a second time, for another boat alike.
         thickness: of the plan's sheets, mm, noted with their offcuts.
+        where: the place that the offcuts are put.
 
     Raises:
         BadInput: it is marked already, was made with another stock, or something it needs is gone.
@@ -41,7 +43,7 @@ def mark_cut(
         entry = stock.write_entry("cut", plan.boat, plan.identity)
         stock.move(entry, [item.id for item in items], -1)
         kept = [blank for use in plan.uses for blank in use.kept]
-        added = stock.bring_in(entry, kept, "", thickness or {})
+        added = stock.bring_in(entry, kept, where, thickness or {})
         by_hand = tuple(use.label for use in plan.uses if use.source == "shop")
         bought = len(plan.uses) - len(by_hand) - len(items)
         return Marked(stock.entry(entry), tuple(items), added, bought, by_hand)

@@ -47,6 +47,7 @@ class Entry:
         undone_by: the entry that took it back.
         came: numbers of the items that came in.
         went: numbers of the items that went out.
+        names: of the sections and sheets that came or went.
     """
 
     id: int
@@ -58,6 +59,7 @@ class Entry:
     undone_by: int | None = None
     came: tuple[int, ...] = ()
     went: tuple[int, ...] = ()
+    names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,8 @@ FROM items JOIN entries ON entries.id = items.entry
 LISTED = "`athwart stock list` shows what is there"
 _MOVES = "SELECT item FROM moves WHERE entry = ? AND way = ? ORDER BY item"
 
+_NAMES = "SELECT DISTINCT name FROM moves JOIN items ON items.id = item WHERE moves.entry = ? ORDER BY name"
+
 
 @contextmanager
 def open_stock(path: Path, create: bool = False) -> Iterator[Stock]:
@@ -53,8 +55,9 @@ class Stock:
         return str(self.db.execute("SELECT value FROM about WHERE key = 'identity'").fetchone()[0])
 
     def items(self) -> list[Item]:
-        """What is on hand, by kind, name and size."""
-        rows = self.db.execute(f"{_ITEM} WHERE here = 1 ORDER BY kind, name, length, width, items.id")
+        """What is on hand: sticks, sheets, mat, each by name and size."""
+        order = "items.kind = 'mat', items.kind = 'sheet', items.name, length, width, items.id"
+        rows = self.db.execute(f"{_ITEM} WHERE here = 1 ORDER BY {order}")
         return [_item(row) for row in rows]
 
     def item(self, number: int) -> Item | None:
@@ -84,7 +87,8 @@ class Stock:
             )
         came, went = (tuple(item for (item,) in self.db.execute(_MOVES, (number, way))) for way in (1, -1))
         _, at, what, note, plan, undoes, undone_by = row
-        return Entry(number, at, what, note, plan, undoes, undone_by, came, went)
+        names = tuple(name for (name,) in self.db.execute(_NAMES, (number,)))
+        return Entry(number, at, what, note, plan, undoes, undone_by, came, went, names)
 
     def add(
         self, blanks: Sequence[Blank], place: str = "", note: str = "", thickness: float = 0.0

@@ -45,7 +45,7 @@ def test_what_is_added_is_read_back_the_same_by_another_opening(stock, path):
     stock.add([STICK, STICK], "rack 2", "bought in May")
     stock.add([L_SHAPE], thickness=2.286)
     with open_stock(path) as other:
-        sheet, *sticks = other.items()
+        *sticks, sheet = other.items()
     assert [item.blank for item in sticks] == [STICK, STICK]
     assert {item.place for item in sticks} == {"rack 2"}
     assert sticks[0].origin == "bought in May"

@@ -11,7 +11,7 @@ from typing import Any, get_args
 from pydantic import BaseModel, ValidationError
 
 from model.boatfile.schema import BoatFile
-from parts.faults import BadInput, FaultList, did_you_mean
+from parts.faults import BadInput, FaultList, did_you_mean, nearest
 from parts.yamlfile import Document, read_yaml
 
 Key = int | str
@@ -20,7 +20,8 @@ Item = Any
 
 SHAPES = {
     "string_type": "a text",
-    "int_type": "a number",
+    "int_type": "a whole number",
+    "int_from_float": "a whole number",
     "float_type": "a number",
     "bool_type": "true or false",
     "bool_parsing": "true or false",
@@ -77,7 +78,19 @@ def _by_path(error: ValidationError, data: Any) -> dict[tuple[Key, ...], list[It
             found[path] = [i for i in items if i["type"] not in SHAPES and i["type"] != "literal_error"] or (
                 [] if path in deeper else items
             )
-    return {path: items for path, items in found.items() if items}
+    return {path: items for path, items in found.items() if items and not _is_misspelt(items, path, found)}
+
+
+def _is_misspelt(items: list[Item], path: tuple[Key, ...], found: dict[tuple[Key, ...], list[Item]]) -> bool:
+    """Whether a key is missing because it stands there misspelt, which has a fault of its own."""
+    if not path or items[0]["type"] != "missing":
+        return False
+    unknown = [
+        str(other[-1])
+        for other, its in found.items()
+        if other[:-1] == path[:-1] and any(i["type"] == "extra_forbidden" for i in its)
+    ]
+    return bool(nearest(str(path[-1]), unknown))
 
 
 def _path_in_file(item: Item, data: Any) -> tuple[Key, ...]:

@@ -33,8 +33,11 @@ def check_hull(ctx: Context) -> bool:
             ctx.numbers.faults.add(
                 rib.place, wrong, f"the hull runs from {ctx.text(low)} to {ctx.text(high)}"
             )
+    told = set()
     for bar in hull.stringers:
-        if bar.aft < low or bar.forward > high or not _on_skin(ctx, bar.y, bar.aft, bar.forward):
+        on_skin = bar.aft >= low and bar.forward <= high and _on_skin(ctx, bar.y, bar.aft, bar.forward)
+        if not on_skin and bar.place not in told:
+            told.add(bar.place)
             wrong = f"{bar.name} reaches off the hull"
             ctx.numbers.faults.add(bar.place, wrong, "set it within the skin from end to end")
     return True

@@ -49,12 +49,12 @@ class _Console:
         names = ("length", "width", "height", "face_from")
         length, width, height, face_from = (numbers.positive(getattr(entry, k), *path, k) for k in names)
         angle = numbers.angle(entry.face_angle, *path, "face_angle")
-        if base is None or section is None or sheet is None:
+        if section is None or sheet is None:
             return None
         if not np.isfinite([*centre, length, width, height, face_from, angle]).all():
             return None
         profile = self._profile(length, height, face_from, angle, section, sheet)
-        if profile is None or not self._wide_enough(width, section, sheet):
+        if not self._wide_enough(width, section, sheet) or profile is None or base is None:
             return None
         at = np.array([centre[0] / base.frame.x[0], centre[1]])
         if not base.area.buffer(0.01).covers(rectangle(float(at[0]), float(at[1]), length, width)):

@@ -13,7 +13,7 @@ from model.geometry import PORT, Array, Frame
 from model.layout.context import Context, hands, with_hand
 from model.layout.edges import OUTLINE, SIDES, Edge, area_within, pieces_within
 from model.layout.frame_rules import frame_rules, in_deck, riser_plans
-from model.layout.hull_area import hull_area
+from model.layout.hull_area import cleared, hull_area
 from model.layout.opening_drawing import DeckShape
 from model.layout.opening_plan import resolve_openings
 from model.layout.records import DeckPlan, RiserPlan
@@ -81,7 +81,7 @@ class _DeckResolver:
         risers = riser_plans(self.ctx, entry, self.plan_edges, mirrored, *path)
         depth = thick + rules.section.height
         held = self._frame_edges(plan_edges, risers, frame, thick, depth)
-        frame_area = area_within(hull_area(self.ctx.hull, frame, depth, self.ctx.default("fit_gap")), held)
+        frame_area = area_within(self._frame_room(frame, depth), held)
         described = {s: in_plane(e, frame, 0.0, thick) for s, e in self.plan_edges.items()}
         shape = DeckShape(name, area, described, pitch, sheet, mirrored)
         openings = resolve_openings(self.ctx, shape, entry.openings, *path, "openings")
@@ -203,6 +203,12 @@ class _DeckResolver:
             )
             return None
         return area
+
+    def _frame_room(self, frame: Frame, depth: float) -> Polygon:
+        """What the frame may fill, its edges apart: held off the skin by the fit gap at its lower face."""
+        gap = self.ctx.default("fit_gap")
+        room = hull_area(self.ctx.hull, frame, depth, gap)
+        return cleared(self.ctx.hull, frame.moved(dz=-depth), room, gap)
 
     @staticmethod
     def _frame_edges(

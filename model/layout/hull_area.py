@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 from shapely import Polygon
+from shapely.geometry.polygon import orient
 
 from model.geometry import Array, Frame
 from model.hull import Hull
@@ -18,6 +19,9 @@ ON_END = 0.5
 
 OFF_SKIN = 1.0
 """Outline further than this from the skin, mm, is the open top of the hull."""
+
+ROUNDS, DRAW, CLOSE = 6, 2.0, 0.01
+"""An outline too near the skin is drawn in by twice what it lacks, up to six times, to 0.01 mm."""
 
 SHARP = np.cos(np.radians(3.0))
 
@@ -38,6 +42,24 @@ def hull_area(hull: Hull, frame: Frame, drop: float = 0.0, gap: float = 0.0) -> 
         return area
     inset = _inset(flat, gap * _stand_in(hull, plane, outline))
     return largest(_sound(Polygon(inset)).intersection(area))
+
+
+def cleared(hull: Hull, frame: Frame, area: Polygon, gap: float) -> Polygon:
+    """An area in the plane of `frame` drawn in wherever its outline stands nearer the skin than `gap`.
+
+    `hull_area` goes by the skin that its own outline lies on; just above a chine the skin below it is nearer.
+    """
+    if area.is_empty:
+        return area
+    ring = np.array(orient(area).exterior.coords)[:-1]
+    for _ in range(ROUNDS):
+        lack = gap - hull.gap(frame.to_boat(ring))
+        if lack.max() < CLOSE:
+            break
+        step = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
+        inward = np.stack([-step[:, 1], step[:, 0]], axis=1) / np.hypot(step[:, 0], step[:, 1])[:, None]
+        ring = ring + inward * (DRAW * lack.clip(0.0))[:, None]
+    return _sound(Polygon(ring))
 
 
 def _stand_in(hull: Hull, plane: Frame, outline: Array) -> Array:

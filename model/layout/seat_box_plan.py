@@ -63,9 +63,9 @@ class _SeatBox:
         sizes = [
             numbers.positive(getattr(entry, k), *path, k) for k in ("length", "width", "height", "border")
         ]
-        if base is None or section is None or sheet is None or not np.isfinite([*centre, *sizes]).all():
+        if section is None or sheet is None or not np.isfinite([*centre, *sizes]).all():
             return None
-        if not self._holds_its_frame(sizes, section, sheet):
+        if not self._holds_its_frame(sizes, section, sheet) or base is None:
             return None
         u, v = float(centre[0] / base.frame.x[0]), float(centre[1])
         area = rectangle(u, v, sizes[0], sizes[1])

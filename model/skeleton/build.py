@@ -74,6 +74,8 @@ def _unknown_names(frames: list[DeckFrame]) -> list[Refusal]:
         known.setdefault(frame.deck.path, []).extend(frame.known)
     found: dict[Refusal, None] = {}
     for frame in frames:
+        if frame.refusals:  # what is missing there may be missing for that
+            continue
         names = known[frame.deck.path]
         for name, kind, path in _named(frame):
             fit = [n for n in names if BEAM.fullmatch(n)] if kind == "beam" else names

@@ -16,6 +16,7 @@ from model.skeleton.bench import LEAST_PIECE, Bench, DeckFrame
 from model.skeleton.hole_ties import tie_holes
 from model.skeleton.opening_frame import OpeningFramer
 from model.skeleton.plan_bar import Bar, Cut
+from model.skeleton.records import Refusal
 from model.skeleton.ring import NoTurn, Run, inner_area, ring_bars, ring_runs
 from model.skeleton.strips import straight, swap, swap_bar, swap_polygon
 
@@ -43,6 +44,10 @@ class _Framer:
         )
         self.bench.inner = swap_polygon(inner_area(runs, self.bench.width), self.bench.athwart)
         self._ring(ring_bars(runs, self.bench.section, self.bench.deck.name))
+        if self.bench.inner.is_empty:
+            path, what = self.bench.deck.path, "the deck is too narrow for its own frame"
+            self.bench.found.refusals.append(Refusal(path, what, "make it wider, or its section less"))
+            return self.bench.found
         for opening in self.bench.deck.openings:
             if not opening.is_square_to_boat:
                 self._odd_opening(opening)

@@ -8,11 +8,11 @@ from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
-from shapely import Point, Polygon
+from shapely import Point, Polygon, make_valid
 from shapely.geometry.polygon import orient
 
 from model.geometry import Array
-from model.layout.edges import Edge
+from model.layout.edges import Edge, largest
 from model.skeleton.plan_bar import Bar, Cut, cross, left_of
 from parts.section import Section
 
@@ -138,7 +138,8 @@ def ring_bars(runs: list[Run], section: Section, prefix: str) -> list[Bar]:
 def inner_area(runs: list[Run], width: float) -> Polygon:
     """The area inside the ring's inner faces."""
     inner = [run.inset(width) for run in runs]
-    return Polygon([meeting(inner[i - 1], inner[i]) for i in range(len(inner))])
+    area = Polygon([meeting(inner[i - 1], inner[i]) for i in range(len(inner))])
+    return area if area.is_valid else largest(make_valid(area))
 
 
 def _corner_cut(runs: list[Run], names: list[str], width: float, i: int, other: int) -> Cut:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
@@ -24,6 +25,8 @@ so that rounding in the last digit does not decide on which side of a bound such
 
 _STRAIGHT = 1e-6
 """A corner this many mm off the line or circle of its neighbours is no corner."""
+
+_FLIP = np.array([-1.0, 1.0])
 
 Rows = npt.NDArray[np.int64]
 
@@ -56,13 +59,74 @@ def signature(piece: FlatPiece, both_faces: bool = True) -> str:
             piece; false for tread plate and sheet finished on one side.
     """
     loops = [tidied(loop.ccw()) for loop in (piece.outline, *piece.holes)]
+    origin = loops[0].centroid
+    rings = [_Ring.of(loop, origin) for loop in loops]
+    rows = _least(rings)
     if both_faces:
-        mirrored = [loop.transformed([(-1.0, 0.0), (0.0, 1.0)]) for loop in loops]
-        rows = min(_least(loops), _least(mirrored))
-    else:
-        rows = _least(loops)
+        rows = min(rows, _least([ring.mirrored() for ring in rings]))
     digest = hashlib.sha1(rows, usedforsecurity=False).hexdigest()
     return f"{piece.sheet.name}:{digest[:16]}"
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Ring:
+    """A loop about the piece's centre, counter-clockwise, mm.
+
+    Attributes:
+        corners: `(n, 2) float`.
+        middles: the middle of the edge after each corner, on its arc, `(n, 2) float`.
+        circle: centre x, y and radius, where the whole loop is one circle.
+    """
+
+    corners: Array
+    middles: Array
+    circle: tuple[float, float, float] | None
+
+    @classmethod
+    def of(cls, loop: Loop, origin: Array) -> _Ring:
+        """The ring of a loop about `origin` `(2,)`."""
+        found = _circle(loop)
+        if found is None:
+            return cls(loop.points - origin, loop.apexes - origin, None)
+        x, y = (found[0] - origin).tolist()
+        return cls(loop.points, loop.apexes, (x, y, found[1]))
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """Centre of a circle; of another loop nothing in particular."""
+        return self.circle[:2] if self.circle else (0.0, 0.0)
+
+    def mirrored(self) -> _Ring:
+        """The mirror image in the line x = 0, counter-clockwise again."""
+        if self.circle:
+            x, y, radius = self.circle
+            return _Ring(self.corners, self.middles, (-x, y, radius))
+        middles = self.middles[::-1] * _FLIP
+        return _Ring(self.corners[::-1] * _FLIP, np.concatenate([middles[1:], middles[:1]]), None)
+
+    def longest(self) -> Array:
+        """The vectors of the longest edges, `(k, 2) float`."""
+        ahead = np.concatenate([self.corners[1:], self.corners[:1]]) - self.corners
+        length = np.hypot(ahead[:, 0], ahead[:, 1])
+        found: Array = ahead[length > length.max() - TOLERANCE / 5]
+        return found
+
+    def rows(self, cosine: float, sine: float) -> bytes:
+        """Each corner and the middle of the edge after it, in steps, from the least corner on.
+
+        `cosine` and `sine` are of the direction laid along x.
+        """
+        turn = np.array([(cosine, -sine), (sine, cosine)])
+        if self.circle:
+            x, y, radius = self.circle
+            return _packed(_steps(np.array([*((x, y) @ turn), radius, 0.0])))
+        rows = np.empty((len(self.corners), 4))
+        np.matmul(self.corners, turn, out=rows[:, :2])
+        np.matmul(self.middles, turn, out=rows[:, 2:])
+        steps = _steps(rows)
+        first = np.flatnonzero(steps[:, 0] == steps[:, 0].min())
+        least = int(first[np.lexsort(steps[first].T[::-1])[0]] if len(first) > 1 else first[0])
+        return _packed(steps[least:]) + _packed(steps[:least])
 
 
 def tidied(loop: Loop) -> Loop:
@@ -80,8 +144,9 @@ def tidied(loop: Loop) -> Loop:
 
 def _continued(loop: Loop) -> npt.NDArray[np.bool_]:
     """For each vertex whether the edges on its two sides lie on one line, or on one circle walked one way."""
-    ahead = np.roll(loop.points, -1, axis=0) - loop.points
-    behind, before = np.roll(ahead, 1, axis=0), np.roll(loop.bulges, 1)
+    ahead = np.concatenate([loop.points[1:], loop.points[:1]]) - loop.points
+    behind = np.concatenate([ahead[-1:], ahead[:-1]])
+    before = np.concatenate([loop.bulges[-1:], loop.bulges[:-1]])
     whole = behind + ahead
     length = np.maximum(np.hypot(whole[:, 0], whole[:, 1]), _STRAIGHT)
     off = np.abs(behind[:, 0] * ahead[:, 1] - behind[:, 1] * ahead[:, 0])
@@ -112,52 +177,39 @@ def _circle(loop: Loop) -> tuple[Array, float] | None:
     return (centre, float(distance.mean())) if np.ptp(distance) < _STRAIGHT else None
 
 
-def _least(loops: list[Loop]) -> bytes:
-    """The rows of all loops in the drawing direction that makes them least, as bytes."""
-    origin = loops[0].centroid
+def _least(rings: list[_Ring]) -> bytes:
+    """The rows of all rings in the drawing direction that makes them least, as bytes."""
     found = []
-    for angle in _directions(loops, origin):
-        c, s = np.cos(angle), np.sin(angle)
-        turn = np.array([(c, s), (-s, c)])
-        outside, *holes = (_rows(loop, origin, turn).tobytes() for loop in loops)
+    for angle in _directions(rings).tolist():
+        outside, *holes = (ring.rows(math.cos(angle), math.sin(angle)) for ring in rings)
         found.append(b"|".join([outside, *sorted(holes)]))
     return min(found)
 
 
-def _directions(loops: list[Loop], origin: Array) -> Iterator[float]:
-    """Angles that may be laid along x: those of the longest edges, of the first loop that is no circle.
+def _directions(rings: list[_Ring]) -> Array:
+    """Angles that may be laid along x: of the longest edges, of the outside or, if that is round, of holes.
 
     Where all are circles: towards the hole farthest off the middle; with none off it any will do.
     """
-    for loop in loops:
-        if _circle(loop) is None:
-            ahead = np.roll(loop.points, -1, axis=0) - loop.points
-            length = np.hypot(ahead[:, 0], ahead[:, 1])
-            longest = ahead[length > length.max() - TOLERANCE / 5]
-            yield from np.arctan2(longest[:, 1], longest[:, 0])
-            if loop is loops[0]:
-                return
-    away = np.array([loop.centroid - origin for loop in loops])
-    distance = np.hypot(away[:, 0], away[:, 1])
-    if distance.max() > TOLERANCE:
-        far = away[distance > distance.max() - TOLERANCE / 5]
-        yield from np.arctan2(far[:, 1], far[:, 0])
-    elif all(_circle(loop) is not None for loop in loops):
-        yield 0.0
-
-
-def _rows(loop: Loop, origin: Array, turn: Array) -> Rows:
-    """Each corner and the middle of the edge after it, in steps, from the least corner on; `(n, 4)`."""
-    round_one = _circle(loop)
-    if round_one is not None:
-        centre = turn @ (round_one[0] - origin)
-        return _steps(np.array([[*centre, round_one[1], 0.0]]))
-    pairs = np.concatenate([(loop.points - origin) @ turn.T, (loop.apexes - origin) @ turn.T], axis=1)
-    rows = _steps(pairs)
-    first = int(np.lexsort(rows.T[::-1])[0])
-    return np.roll(rows, -first, axis=0)
+    angular = [ring for ring in rings if ring.circle is None]
+    if angular:
+        chosen = angular[:1] if angular[0] is rings[0] else angular
+        ways = np.concatenate([ring.longest() for ring in chosen])
+    else:
+        away = np.array([ring.middle for ring in rings])
+        distance = np.hypot(away[:, 0], away[:, 1])
+        if distance.max() <= TOLERANCE:
+            return np.zeros(1)
+        ways = away[distance > distance.max() - TOLERANCE / 5]
+    found: Array = np.arctan2(ways[:, 1], ways[:, 0])
+    return found
 
 
 def _steps(values: Array) -> Rows:
-    found: Rows = np.floor((values + _OFF_GRID) / TOLERANCE).astype(">i8")
+    found: Rows = np.floor((values + _OFF_GRID) / TOLERANCE).astype(np.int64)
     return found
+
+
+def _packed(steps: Rows) -> bytes:
+    """The steps as bytes that are the same on every machine."""
+    return steps.astype(">i8").tobytes()

@@ -74,8 +74,8 @@ class Form:
     @property
     def text(self) -> str:
         """The form as one line of text, `section|length|a|b`; read back by `read_form`."""
-        ends = "|".join(",".join(f"{part + 0.0:.8f}" for part in np.round(end, 8)) for end in self.ends)
-        return f"{self.section.name}|{self.length:.4f}|{ends}"
+        a, b, c, d, e, f = (round(part, 8) + 0.0 for part in self.ends.ravel().tolist())  # no -0.0
+        return f"{self.section.name}|{self.length:.4f}|{a:.8f},{b:.8f},{c:.8f}|{d:.8f},{e:.8f},{f:.8f}"
 
 
 def _turned_onto(images: Array, target: Array) -> Array:
@@ -162,10 +162,11 @@ def signatures(
     rows = zip(forms(members, told), tilts, [member.name for member in members], strict=True)
     found = {}
     for form, _, name in sorted(rows, key=lambda row: (round(row[0].length, 6), row[1], row[2])):
-        known_text = leaders.find(form)
-        if known_text is None:
-            leaders.add(form.text, form)
-        found[name] = known_text or form.text
+        own = leaders.find(form)
+        if own is None:
+            own = form.text
+            leaders.add(own, form)
+        found[name] = own
     return {member.name: found[member.name] for member in members}
 
 

@@ -60,11 +60,13 @@ class Loop:
             raise ValueError("an outline needs three corners, or two of which an edge is an arc")
         if not (np.isfinite(points).all() and np.isfinite(bulges).all()):
             raise ValueError("an outline has a coordinate that is not a finite number")
-        bulges[np.abs(bulges) < _STRAIGHT] = 0.0
+        if bulges.any():
+            bulges[np.abs(bulges) < _STRAIGHT] = 0.0
         points.flags.writeable = bulges.flags.writeable = False
         object.__setattr__(self, "points", points)
         object.__setattr__(self, "bulges", bulges)
-        if float(np.abs(self._vectors).max(axis=1).min()) < _SAME_POINT:
+        across, up = np.abs(self._vectors).T
+        if np.maximum(across, up).min() < _SAME_POINT:
             raise ValueError("an outline has two corners in the same place, one after the other")
 
     # --- makers
@@ -156,21 +158,21 @@ class Loop:
     @cached_property
     def _moments(self) -> tuple[float, Array, Array]:
         """Signed area, centroid `(2,)`, and the signed `(2, 2)` integral of p p^T about the centroid."""
-        base = self.points.mean(axis=0)
+        base = self.points.sum(axis=0) / len(self.points)
         p = self.points - base
-        q = p + self._vectors
-        cross = _cross(p, q)
-        area = cross.sum() / 2
-        first = (cross[:, None] * (p + q)).sum(axis=0) / 6
+        both = 2.0 * p + self._vectors
+        q = both - p
+        weigh = _cross(p, q) / 24
+        area = 12 * weigh.sum()
+        first = 4 * (weigh @ both)
         # Triangle (0, p, q): integral of x x^T = cross/24 (p p^T + q q^T + (p + q)(p + q)^T).
-        both = p + q
-        weigh = cross / 24
-        second = (p.T * weigh) @ p + (q.T * weigh) @ q + (both.T * weigh) @ both
+        every = np.concatenate([p, q, both])
+        second = (every.T * np.concatenate([weigh, weigh, weigh])) @ every
         if len(self._curved):
             da, df, ds = self._lenses(p)
             area, first, second = area + da, first + df, second + ds
         centre = first / area
-        return float(area), base + centre, second - area * np.outer(centre, centre)
+        return float(area), base + centre, second - area * centre[:, None] * centre
 
     def _lenses(self, p: Array) -> tuple[float, Array, Array]:
         """What the arcs add to area, first and second moments beyond their chords, about p's origin."""
@@ -179,18 +181,16 @@ class Loop:
         half = np.hypot(e[:, 0], e[:, 1]) / 2
         n, t = arcs.outward(e, b), e / (2 * half)[:, None]
         area, first, about_chord, across = arcs.lens_properties(2 * np.arctan(np.abs(b)))
-        area, first = np.sign(b) * area * half**2, np.sign(b) * first * half**3
-        about_chord, across = np.sign(b) * about_chord * half**4, np.sign(b) * across * half**4
+        square = np.copysign(half * half, b)
+        area, first = area * square, first * square * half
+        square *= half * half
+        about_chord, across = about_chord * square, across * square
         mid = p[i] + e / 2
-        cross_term = np.einsum("k,ki,kj->ij", first, mid, n)
+        cross_term = (mid.T * first) @ n
         second = (
-            np.einsum("k,ki,kj->ij", area, mid, mid)
-            + cross_term
-            + cross_term.T
-            + np.einsum("k,ki,kj->ij", about_chord, n, n)
-            + np.einsum("k,ki,kj->ij", across, t, t)
+            (mid.T * area) @ mid + cross_term + cross_term.T + (n.T * about_chord) @ n + (t.T * across) @ t
         )
-        return float(area.sum()), (area[:, None] * mid + first[:, None] * n).sum(axis=0), second
+        return float(area.sum()), area @ mid + first @ n, second
 
     @property
     def area(self) -> float:
@@ -314,10 +314,11 @@ class Loop:
             ValueError: the matrix would make ellipses of the arcs.
         """
         m = np.asarray(matrix, dtype=np.float64)
-        determinant = float(m[0, 0] * m[1, 1] - m[0, 1] * m[1, 0])
-        if determinant == 0 or not np.allclose(
-            m @ m.T, abs(determinant) * np.eye(2), atol=1e-9 * abs(determinant)
-        ):
+        (a, b), (c, d) = m.tolist()
+        determinant = a * d - b * c
+        size = abs(determinant)
+        off = max(abs(a * a + b * b - size), abs(c * c + d * d - size), abs(a * c + b * d))
+        if determinant == 0 or not off <= 1e-9 * size:
             raise ValueError(
                 "an outline can be turned, mirrored and evenly scaled only; its arcs must stay arcs"
             )

@@ -52,13 +52,15 @@ def cleared(hull: Hull, frame: Frame, area: Polygon, gap: float) -> Polygon:
     if area.is_empty:
         return area
     ring = np.array(orient(area).exterior.coords)[:-1]
+    near = np.arange(len(ring))
     for _ in range(ROUNDS):
-        lack = gap - hull.gap(frame.to_boat(ring))
-        if lack.max() < CLOSE:
+        lack = gap - hull.gap(frame.to_boat(ring[near]))
+        near, lack = near[lack > CLOSE], lack[lack > CLOSE]
+        if not len(near):
             break
-        step = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
+        step = ring[(near + 1) % len(ring)] - ring[near - 1]
         inward = np.stack([-step[:, 1], step[:, 0]], axis=1) / np.hypot(step[:, 0], step[:, 1])[:, None]
-        ring = ring + inward * (DRAW * lack.clip(0.0))[:, None]
+        ring[near] += inward * (DRAW * lack)[:, None]
     return _sound(Polygon(ring))
 
 

@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 TRUE_TO = 0.25
-"""By how much the outline of an offcut falls short of the metal beside a piece, mm: arcs need few corners."""
+"""Half of what an offcut falls short of the metal beside a piece, mm, so that arcs need few corners."""
 
 
 def leftovers(
@@ -26,7 +26,7 @@ def leftovers(
         gap: metal that the cutter takes round a piece, mm.
         least: the narrowest worth keeping, mm.
     """
-    grown = shapely.buffer(np.array(pieces, dtype=object), gap + TRUE_TO)
+    grown = shapely.buffer(np.array(pieces, dtype=object), gap + 2 * TRUE_TO)
     free = sheet.difference(shapely.union_all(shapely.simplify(grown, TRUE_TO)))
     found = []
     for core in shapely.get_parts(free.buffer(-least / 2)):

@@ -18,7 +18,7 @@ def test_a_bare_sheet_is_left_whole_and_a_full_one_leaves_nothing():
 def test_a_lid_opening_and_the_end_of_the_sheet_are_kept_to_their_straight_edges():
     deck = shapely.box(0.0, 0.0, 1500.0, 1219.2) - shapely.box(400.0, 300.0, 1000.0, 800.0)
     end, opening = leftovers(SHEET, [deck], 6.0, 150.0)
-    gap = 6.0 + TRUE_TO
+    gap = 6.0 + 2 * TRUE_TO
     assert end.bounds == pytest.approx((1500.0 + gap, 0.0, 2438.4, 1219.2))
     assert opening.bounds == pytest.approx((400.0 + gap, 300.0 + gap, 1000.0 - gap, 800.0 - gap))
     assert opening.area == pytest.approx((600.0 - 2 * gap) * (500.0 - 2 * gap))
@@ -51,5 +51,5 @@ def test_offcuts_keep_off_the_pieces_and_cover_all_that_is_wide_enough(pieces, l
         assert all(offcut.distance(piece) > 6.0 - 1e-6 for piece in pieces)
     free = SHEET.difference(shapely.union_all([piece.buffer(6.0) for piece in pieces]))
     # Where the middle of a disc a little wider than asked for may lie, there is an offcut.
-    middles = free.buffer(-least / 2 - 4 * TRUE_TO)
+    middles = free.buffer(-least / 2 - 6 * TRUE_TO)
     assert middles.difference(shapely.union_all(found).buffer(1e-6)).area < 1.0

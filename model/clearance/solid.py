@@ -48,6 +48,14 @@ class Solid:
             raise ValueError(f"the mesh bounds no solid: {body.status().name}")
         return cls(mesh, mesh.box, body)
 
+    @classmethod
+    def of_body(cls, body: manifold3d.Manifold) -> Solid:
+        """The solid of a body of the library, which is not empty."""
+        mesh = body.to_mesh64()
+        vertices = np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3]
+        made = Mesh(vertices, np.asarray(mesh.tri_verts).astype(np.int64))
+        return cls(made, made.box, body)
+
     def gap(self, other: Solid, reach: float) -> float:
         """Least distance to another solid, mm, `reach` where it is more; 0 where they touch or overlap."""
         # The larger mesh asks: the library sorts it once and keeps it.

@@ -1,0 +1,131 @@
+"""Every lid of a boat through its whole opening, against everything else."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from model.clearance.bodies import ROOM, Body, boat_bodies
+from model.clearance.lids import SIDES, HungLid, hung_lids
+from model.clearance.motion import Motion, Turn
+from model.clearance.solid import Solid
+from model.clearance.sweep import Touch, first_touch
+from model.findings import Finding
+from model.geometry import Array
+from model.prism_mesh import meshes as prism_meshes
+from parts.lengths import format_length
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+CHORD = 0.1
+"""Arcs of what moves are followed within this, mm."""
+
+PLAY = 0.3
+"""A closed lid is taken to ride this far above what it lies on, mm: what a gasket or a hinge's play gives."""
+
+SPARE = math.radians(0.05)
+"""A touch within this of the end of a swing is none: the lid comes to rest there."""
+
+
+@dataclass(frozen=True, eq=False)
+class LidSwing:
+    """How far a lid opens.
+
+    Attributes:
+        lid: the lid.
+        opens: how far it is to open: rad, or mm where it lifts out.
+        clear_to: how far it opens before it touches anything.
+        touched: the name of the piece it touches first; None where it opens wholly.
+        where: where it touches, `(3,) float`.
+        finding: the same in words; None where it opens wholly.
+    """
+
+    lid: HungLid
+    opens: float
+    clear_to: float
+    touched: str | None
+    where: Array | None
+    finding: Finding | None
+
+
+def lid_swings(boat: Boat, bodies: Sequence[Body] | None = None) -> list[LidSwing]:
+    """How far each lid of a boat opens.
+
+    Args:
+        boat: the boat.
+        bodies: all its pieces, where they are at hand; with whatever else may stand in the way.
+    """
+    everything = [b for b in (boat_bodies(boat) if bodies is None else bodies) if b.kind != ROOM]
+    return [_swing(lid, everything, boat) for lid in hung_lids(boat)]
+
+
+def _swing(lid: HungLid, bodies: Sequence[Body], boat: Boat) -> LidSwing:
+    motion = lid.motion()
+    if motion is None:
+        return _no_edge(lid, boat)
+    touch, names = _opened(lid, motion, bodies)
+    if touch is None or touch.at > motion.limit - SPARE:
+        return LidSwing(lid, motion.limit, motion.limit, None, None, None)
+    other = names[touch.solid]
+    what, cure = _told(lid, motion, touch, boat.units), _cure(lid, bodies, other, boat.units)
+    place = boat.place(lid.name)
+    finding = Finding("lid", (lid.name, other), what, cure, touch.where, place)
+    return LidSwing(lid, motion.limit, touch.at, other, touch.where, finding)
+
+
+def _opened(lid: HungLid, motion: Motion, bodies: Sequence[Body]) -> tuple[Touch | None, list[str]]:
+    """The first touch of a lid and what rides on it, and the names of the solids that stand still."""
+    own = {lid.name, *(rider.name for rider in lid.riders)}
+    raised = lid.deck.frame.z * PLAY
+    prisms = [prism for fixture in (lid.fixture, *lid.riders) for prism in fixture.prisms]
+    moving = [Solid.of_mesh(mesh.transformed(np.eye(3), raised)) for mesh in prism_meshes(prisms, CHORD)]
+    still = [(body.name, solid) for body in bodies if body.name not in own for solid in body.solids]
+    if isinstance(motion, Turn):
+        motion = replace(motion, point=motion.point + raised)
+    return first_touch(moving, [solid for _, solid in still], motion), [name for name, _ in still]
+
+
+def _told(lid: HungLid, motion: Motion, touch: Touch, units: str) -> str:
+    load = f" with {', '.join(r.name for r in lid.riders)} on it" if lid.riders else ""
+    if isinstance(motion, Turn):
+        reached, asked = math.degrees(touch.at), math.degrees(motion.limit)
+        return f"opens{load} to {reached:.1f} of {asked:.0f} degrees, where it touches the second"
+    return f"lifts out{load} by {format_length(touch.at, units)} only, where it touches the second"
+
+
+def _cure(lid: HungLid, bodies: Sequence[Body], other: str, units: str) -> str:
+    """What would let a lid open: its load set off the hinge, another side to hinge on, what it meets moved."""
+    if lid.lifts_out:
+        return f"move {other}, or make the lid smaller"
+    behind = {rider.name: past for rider in lid.riders if (past := lid.past_hinge(rider)) > 0.0}
+    if behind:
+        rider = max(behind, key=lambda name: behind[name])
+        return (
+            f"set {rider} {format_length(behind[rider], units)} further from the hinge, which it reaches past"
+        )
+    free = [side for side in _other_sides(lid) if _opens_wholly(lid.hinged_on(side), bodies)]
+    if free:
+        return f"hinge it {' or '.join(free)}, or move {other}"
+    return f"move {other}, or let the lid open less"
+
+
+def _other_sides(lid: HungLid) -> Iterator[str]:
+    return (side for side in SIDES if side != lid.hinge)
+
+
+def _opens_wholly(lid: HungLid, bodies: Sequence[Body]) -> bool:
+    motion = lid.motion()
+    return motion is not None and _opened(lid, motion, bodies)[0] is None
+
+
+def _no_edge(lid: HungLid, boat: Boat) -> LidSwing:
+    fit = [side for side in SIDES if lid.hinged_on(side).edge is not None]
+    what = f"is hinged {lid.hinge}, where it has no straight edge to take a hinge"
+    cure = f"hinge it {' or '.join(fit)}" if fit else "let it lift out: hinge: none"
+    finding = Finding("lid", (lid.name,), what, cure, lid.fixture.centre, boat.place(lid.name))
+    return LidSwing(lid, lid.plan.opens, 0.0, None, None, finding)

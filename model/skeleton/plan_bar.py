@@ -147,6 +147,7 @@ class Faces:
     ends: list[Array] = field(default_factory=list)
     names: list[str] = field(default_factory=list)
     _packed: tuple[Array, Array] | None = None
+    _seen: dict[tuple[float, float], tuple[Array, Array]] = field(default_factory=dict)
 
     def add_bar(self, bar: Bar) -> None:
         """Adds the four faces of a bar."""
@@ -158,13 +159,7 @@ class Faces:
         self.ends.extend(np.roll(corners, -1, axis=0))
         self.names.extend([name] * len(corners))
         self._packed = None
-
-    def add_face(self, start: Array, end: Array, name: str) -> None:
-        """Adds one face."""
-        self.starts.append(start)
-        self.ends.append(end)
-        self.names.append(name)
-        self._packed = None
+        self._seen.clear()
 
     def _arrays(self) -> tuple[Array, Array]:
         if self._packed is None:
@@ -173,23 +168,37 @@ class Faces:
 
     def first_hit(self, origin: Array, direction: Array, ignore: str | None = None) -> tuple[float, int]:
         """Distance and index of the first face ahead of `origin`; (inf, -1) where there is none."""
-        a, b = self._arrays()
-        if not len(a):
-            return np.inf, -1
-        # signed distances of the face's two ends from the ray's line
-        da = cross(direction, a - origin)
-        db = cross(direction, b - origin)
-        near = np.flatnonzero((da * db <= 0) & (np.abs(da - db) > 1e-9))
+        return self._first_hits(origin[None], direction, ignore)[0]
+
+    def _first_hits(
+        self, origins: Array, direction: Array, ignore: str | None = None
+    ) -> list[tuple[float, int]]:
+        """`first_hit` of each of `(k, 2)` origins."""
+        if not self.names:
+            return [(math.inf, -1)] * len(origins)
+        off, ahead = self._seen_along(direction)
+        # signed distances of each face's two ends from each ray's line, (k, 2, n)
+        sides = off - cross(direction, origins)[:, None, None]
+        da, db = sides[:, 0], sides[:, 1]
+        fall = da - db
+        level = np.abs(fall) < 1e-9
+        share = da / np.where(level, 1.0, fall)
+        travel = ahead[0] + share * (ahead[1] - ahead[0]) - (origins @ direction)[:, None]
+        passed = (da * db > 0) | level | (travel < -1e-6)
         if ignore is not None:
-            near = np.array([i for i in near if self.names[i] != ignore], dtype=np.intp)
-        if not len(near):
-            return np.inf, -1
-        share = da[near] / (da[near] - db[near])
-        points = a[near] + share[:, None] * (b[near] - a[near])
-        ahead = (points - origin) @ direction
-        ahead[ahead < -1e-6] = np.inf
-        best = int(np.argmin(ahead))
-        return float(ahead[best]), int(near[best])
+            passed |= np.array([name == ignore for name in self.names])
+        travel[passed] = np.inf
+        best = travel.argmin(axis=1)
+        found = travel[np.arange(len(origins)), best]
+        return [(t, i if t < math.inf else -1) for t, i in zip(found.tolist(), best.tolist(), strict=True)]
+
+    def _seen_along(self, direction: Array) -> tuple[Array, Array]:
+        """How far the faces' ends lie off and ahead along a direction, `(2, n)` each; kept, for few ways recur."""
+        key = (float(direction[0]), float(direction[1]))
+        if key not in self._seen:
+            ends = np.stack(self._arrays())
+            self._seen[key] = (cross(direction, ends), ends @ direction)
+        return self._seen[key]
 
     def stop(
         self, origin: Array, direction: Array, half: float, ignore: str | None = None
@@ -207,7 +216,7 @@ class Faces:
         """
         side = left_of(direction) * (half - GRAZE)
         starts = [origin - side, origin, origin + side]
-        hits = [self.first_hit(s, direction, ignore) for s in starts]
+        hits = self._first_hits(np.array(starts), direction, ignore)
         if all(index < 0 for _, index in hits):
             return None
         best: tuple[float, Cut] | None = None

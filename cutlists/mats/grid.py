@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import numpy.typing as npt
 import shapely
@@ -9,6 +11,19 @@ from scipy import fft
 from shapely.geometry.base import BaseGeometry
 
 Mask = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class Stencil:
+    """The cells that a shape touches on a grid, and where their first one is, border not counted.
+
+    `spectrum` is the transform of `mask` at the grid's size.
+    """
+
+    mask: Mask
+    i: int
+    j: int
+    spectrum: npt.NDArray[np.complex128]
 
 
 class Grid:
@@ -50,8 +65,13 @@ class Grid:
         across, along = np.meshgrid(y, x)
         return np.asarray(shapely.contains_xy(near, along, across)), i, j
 
-    def free(self, mask: Mask) -> Mask:
-        """For each cell whether a mask whose first cell lies there takes none that is taken.
+    def stencil(self, shape: BaseGeometry) -> Stencil:
+        """The cells a shape touches, made ready for `free`; good for every grid of one size and origin."""
+        mask, i, j = self.touched(shape)
+        return Stencil(mask, i, j, fft.rfft2(mask.astype(np.float64), self._size))
+
+    def free(self, stencil: Stencil) -> Mask:
+        """For each cell whether a stencil whose first cell lies there takes none that is taken.
 
         Cells from which it would reach past the border are not free.
         """
@@ -59,10 +79,9 @@ class Grid:
             self._spectrum = fft.rfft2(self.taken.astype(np.float64), self._size)
         # correlation: how many taken cells each place of the mask would cover; places that are read do not
         # reach past the grid, so that nothing wraps round
-        other = fft.rfft2(mask.astype(np.float64), self._size)
-        hits = fft.irfft2(self._spectrum * np.conj(other), self._size)
+        hits = fft.irfft2(self._spectrum * np.conj(stencil.spectrum), self._size)
         fits = np.zeros(self.counts, dtype=bool)
-        nx, ny = self.counts[0] - mask.shape[0] + 1, self.counts[1] - mask.shape[1] + 1
+        nx, ny = (count - size + 1 for count, size in zip(self.counts, stencil.mask.shape, strict=True))
         if nx > 0 and ny > 0:
             fits[:nx, :ny] = hits[:nx, :ny] < 0.5
         return fits

@@ -13,6 +13,8 @@ _RISE = 0.15
 """Greatest rise of a fitted arc over one of those edges, mm: offsets of arcs told by chords rise no more."""
 _MOST_TURN = 0.35
 """A corner that turns by more, rad, ends an arc."""
+_STRAIGHT = 2e-3
+"""Vertices this near the line through their neighbours are on it, mm."""
 _SAME = 1e-6
 _CRUMB = 0.02
 """Shorter edges are left over from cutting and dropped, mm."""
@@ -84,7 +86,7 @@ def _bulge(chain: Array) -> float | None:
     way = chord / length
     rel = chain - chain[0]
     along, off = rel @ way, rel @ np.array([-way[1], way[0]])
-    if np.abs(off).max() < TOLERANCE / 2 and (np.diff(along) > 0).all():
+    if np.abs(off).max() < _STRAIGHT and (np.diff(along) > 0).all():
         return 0.0
     middle = int(np.argmax(np.abs(off)))
     bulge = _through(float(along[middle]), float(off[middle]), length)

@@ -91,11 +91,15 @@ class MatPiece:
         """
         if self.lines is None:
             return None
-        found = []
+        found: list[float] = []
         for loop in (self.outline, *self.holes):
             ahead = np.roll(loop.points, -1, axis=0) - loop.points
             along = (loop.bulges == 0) & (np.abs(ahead[:, 0]) > 50.0) & (np.abs(ahead[:, 1]) < 0.1)
-            found += [abs(self.lines.off(float(y))) for y in loop.points[along, 1]]
+            for y, way in zip(loop.points[along, 1], ahead[along, 0], strict=True):
+                # loops are counter-clockwise: the mat lies left of the outline's edges, right of a hole's
+                above = (way > 0) == (loop is self.outline)
+                off = self.lines.phase - float(y) if above else float(y) - self.lines.phase
+                found.append(off % self.lines.spacing)
         return min(found, default=None)
 
     def grooves(self) -> list[Array]:

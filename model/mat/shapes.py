@@ -18,8 +18,8 @@ _SMOOTH = 0.02
 """Vertices of a ring this near a straight line through the others are no corners, mm."""
 _LONG_MITRE = 4.0
 _HAIR = 1e-3
-_CRUMB = 25.0
-"""Less than this lost to a narrow place is no strip, mm2."""
+_TIP = 3.0
+"""Less than this times the square of half the least width is no strip but the tip of a corner."""
 _FLAT_CORNER = 0.004
 """A corner whose rounding takes less than this times radius squared turns under 25 degrees and stays."""
 
@@ -91,8 +91,7 @@ def rounded(shape: BaseGeometry, radius: float, least_width: float) -> BaseGeome
     """
     half = least_width / 2
     if half > 0:
-        wide = shape.buffer(-half).buffer(half * (1 + 1e-6), join_style="mitre")
-        shape = _less(shape, wide, _CRUMB)
+        shape = _less(shape, shape.buffer(-half).buffer(half), _TIP * half**2)
     return (
         _less(shape, grown(inset(shape, radius), radius), _FLAT_CORNER * radius**2) if radius > 0 else shape
     )

@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from model.flat_arcs import polygon_of
 from model.geometry import Array, Frame
-from model.mat.surfaces import Surface, stations
+from model.mat.surfaces import Surface, from_plan
 from model.panel import Panel
 from model.prism import Prism
 
@@ -97,17 +97,12 @@ def _fitting_prisms(boat: Boat) -> list[Prism]:
 def _under(surface: Surface, deck: DeckPlan, thickness: float) -> BaseGeometry:
     """The part of a surface under another deck, or level with it."""
     frame = surface.frame
-    scale = 1.0 / float(frame.x[0])
-    plan = deck.plan_area()
-    moved = shapely.transform(
-        plan, lambda p: np.column_stack([stations(frame, p[:, 0]), p[:, 1] - frame.origin[1]])
-    )
+    moved = shapely.transform(deck.plan_area(), lambda plan: from_plan(frame, plan))
     shared = moved.intersection(surface.area.buffer(2 * thickness))
     if shared.is_empty:
         return Polygon()
-    x = float(shared.centroid.x) / scale + float(frame.origin[0])
-    own = float(frame.origin[2] + frame.x[2] * shared.centroid.x)
-    return shared if deck.height_at(x) > own - thickness else Polygon()
+    x, _, z = frame.to_boat(shapely.get_coordinates(shared.centroid)[0])
+    return shared if deck.height_at(float(x)) > z - thickness else Polygon()
 
 
 def _console(surface: Surface, console: ConsolePlan, thickness: float) -> BaseGeometry:
@@ -161,4 +156,4 @@ def _sheet(frame: Frame, panel: Panel, thickness: float) -> BaseGeometry:
     x0, _, x1, _ = band.bounds
     t = panel.sheet.thickness
     corners = panel.frame.to_boat(np.array([(x0, 0.0, -t), (x1, 0.0, -t), (x1, 0.0, 0.0), (x0, 0.0, 0.0)]))
-    return Polygon(np.column_stack([stations(frame, corners[:, 0]), corners[:, 1] - frame.origin[1]]))
+    return Polygon(from_plan(frame, corners[:, :2]))

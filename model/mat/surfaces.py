@@ -89,9 +89,10 @@ def deck_opening(boat: Boat, surface: Surface) -> Opening:
     return found
 
 
-def stations(frame: Frame, x: Array) -> Array:
-    """Where on the x of a surface that rises or falls only forward the stations `x` of the boat are, mm."""
-    found: Array = (x - frame.origin[0]) / frame.x[0]
+def from_plan(frame: Frame, plan: Array) -> Array:
+    """Plan points `(n, 2)` in a surface's x, y, straight above or below them; the surface is not upright."""
+    axes = np.stack([frame.x[:2], frame.y[:2]])
+    found: Array = (plan - frame.origin[:2]) @ np.asarray(np.linalg.inv(axes), dtype=np.float64)
     return found
 
 

@@ -99,7 +99,7 @@ def _told(lid: HungLid, motion: Motion, touch: Touch, units: str) -> str:
 
 
 def _cure(lid: HungLid, bodies: Sequence[Body], other: str, units: str) -> str:
-    """What would let a lid open: its load set off the hinge, another side to hinge on, what it meets moved."""
+    """What would let a lid open: its load set off the hinge, another side to hinge on, or room made."""
     if lid.lifts_out:
         return f"move {other}, or make the lid smaller"
     behind = {rider.name: past for rider in lid.riders if (past := lid.past_hinge(rider)) > 0.0}

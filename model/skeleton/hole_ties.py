@@ -8,7 +8,7 @@ import numpy as np
 
 from model.geometry import Array
 from model.skeleton.bench import LEAST_PIECE, Bench
-from model.skeleton.plan_bar import Bar
+from model.skeleton.plan_bar import SNUG, Bar, Cut
 from model.skeleton.strips import straight, swap_bar
 
 SQUARE_ON = 0.7
@@ -20,7 +20,8 @@ STEP = 5.0
 def tie_holes(bench: Bench) -> None:
     """Ties each side of an odd opening's ring that faces along the beams, where no beam holds it yet.
 
-    It runs along the beams from the middle of the side, or as near to it as both ends lie whole on a face.
+    It runs along the beams from the middle of the side, or as near to it as both ends lie whole on a face,
+    or at least with their axis.
     """
     for bar in [b for b in bench.found.bars.values() if b.role == "frame"]:
         side = swap_bar(bar, bench.athwart)
@@ -46,18 +47,31 @@ def _tie(bench: Bench, side: Bar) -> Bar | None:
     half = bench.width / 2
     places = np.arange(low + half, high - half + 1e-6, STEP)
     middle = (low + high) / 2
+    partly = None
     for s in sorted(places, key=lambda at: abs(at - middle)):
         share = (s - corners[0][0]) / (corners[1][0] - corners[0][0])
         at = corners[0] + share * (corners[1] - corners[0]) + way * LEAST_PIECE / 2
         ends = [bench.faces.stop(at, w, half) for w in (-way, way)]
-        if any(end is None or not end[1] for end in ends):
+        if any(
+            end is None or not _on_axis(bench, end[0], at, w)
+            for end, w in zip(ends, (-way, way), strict=True)
+        ):
             continue
-        (near, _), (far, _) = (end for end in ends if end is not None)
+        (near, whole_near), (far, whole_far) = (end for end in ends if end is not None)
         name = side.name.replace("/frame.", "/tie.")
         tie = straight(name, "tie", bench.section, at, at + way)
         tie = replace(bench.turned(tie), cut_p=near, cut_q=far)
-        return tie if LEAST_PIECE <= tie.shortest() <= bench.rules.beam_span else None
-    return None
+        if not LEAST_PIECE <= tie.shortest() <= bench.rules.beam_span:
+            continue
+        if whole_near and whole_far:
+            return tie
+        partly = partly or tie
+    return partly
+
+
+def _on_axis(bench: Bench, cut: Cut, at: Array, way: Array) -> bool:
+    """Whether what an end is cut to is what its axis comes upon."""
+    return cut.along(at, way) > bench.faces.first_hit(at, way)[0] - SNUG
 
 
 def _outer_face(bench: Bench, side: Bar) -> tuple[tuple[Array, Array], Array]:

@@ -27,6 +27,9 @@ OFF_SHEET = 1.0
 ON_MEMBER = 4.0
 """A post stands over a member of a lower deck if its axis is this far inside that member's edges, mm."""
 
+NEXT_TO = 60.0
+"""A deck no further than this from another in plan, mm, may be in the way of the other's posts."""
+
 CLOSE = 0.01
 """A foot within this of its gap, mm, is not moved again."""
 
@@ -156,9 +159,13 @@ def _height(deck: DeckPlan) -> float:
 
 
 def _below(lower: DeckPlan, deck: DeckPlan) -> bool:
+    """Whether a deck lies below another where the two overlap in plan, or all but do."""
     if lower.name == deck.name:
         return False
-    x = float(deck.plan_area().centroid.x)
+    shared = lower.plan_area().intersection(deck.plan_area().buffer(NEXT_TO))
+    if shared.is_empty:
+        return False
+    x = float(shared.centroid.x)
     return lower.height_at(x) < deck.height_at(x) - deck.sheet.thickness - deck.rules.section.height
 
 

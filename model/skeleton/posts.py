@@ -23,7 +23,10 @@ Mask: TypeAlias = npt.NDArray[np.bool_]
 
 STEP = 8.0
 LEAST_POST = 20.0
-"""Posts shorter than this, mm, are not made: the frame rests there already."""
+"""Posts shorter than this, mm, are not made."""
+
+RESTS = 6.0
+"""A frame no further than this above what is below it, mm, rests there: weld fills it (common practice)."""
 
 FIRM_REACH = 80.0
 """How far from a corner, mm, its post may be moved to stand over a member of the deck below."""
@@ -214,9 +217,15 @@ class PostRule:
             self._note(bar, t, "has no floor below it", "move the deck inward")
             return []
         fall = landing.foot.height(top) / landing.foot.normal[2]
-        if fall < LEAST_POST:
-            return []
         d = bar.direction
+        if fall < LEAST_POST:
+            # on a slope the lower edge of the bar is nearer than its axis
+            lean = bar.half * abs(float(d[1]) * float(self.deck.frame.x[2] / self.deck.frame.x[0]))
+            if fall - lean > RESTS:
+                what = f"stands {fall:.0f} mm above {landing.name} where it needs a post: too near for one"
+                cure = f"raise the deck by {LEAST_POST - fall:.0f} mm or more, or set packing there"
+                self._note(bar, t, what, cure)
+            return []
         return [_Stand(bar, top, d[0] * self.deck.frame.x + d[1] * self.deck.frame.y, landing)]
 
     def _member(self, name: str, stand: _Stand) -> Member:

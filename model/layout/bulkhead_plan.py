@@ -31,13 +31,13 @@ def _bulkhead(
     ctx: Context, surfaces: Surfaces, entry: BulkheadEntry, name: str, path: tuple[Key, ...]
 ) -> BulkheadPlan | None:
     sheet = ctx.sheet(entry.sheet, *path, "sheet")
-    gap = ctx.length(entry.hull_gap, "hull_gap", *path, "hull_gap")
+    gap = ctx.gap(entry.hull_gap, "hull_gap", *path, "hull_gap")
     line = _line(ctx, entry, path)
     bottom = None if entry.bottom == "hull" else ctx.numbers.length(entry.bottom, *path, "bottom")
     if line is None or sheet is None:
         return None
     top = _top(ctx, surfaces, entry, line, path)
-    if math.isnan(top) or math.isnan(gap) or (bottom is not None and math.isnan(bottom)):
+    if math.isnan(top) or (bottom is not None and math.isnan(bottom)):
         return None
     floor = _lowest(ctx, line) if bottom is None else bottom
     if math.isnan(floor):

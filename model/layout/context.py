@@ -33,8 +33,9 @@ class Context:
         self.numbers.fault(path, wrong, right)
 
     def default(self, key: str) -> float:
-        """A length of the file's `defaults`, not below zero, mm."""
-        return self.numbers.not_negative(getattr(self.entry.defaults, key), "defaults", key)
+        """A gap of the file's `defaults`, mm; one that cannot be read counts as none, its fault noted."""
+        found = self.numbers.not_negative(getattr(self.entry.defaults, key), "defaults", key)
+        return 0.0 if math.isnan(found) else found
 
     def ledger_gap(self) -> float:
         """Most that a ledger may stand off its line, mm; at zero no straight piece follows a curve."""
@@ -44,9 +45,12 @@ class Context:
         """A length as the file's reader reads it."""
         return format_length(float(value), self.entry.units)
 
-    def length(self, value: str | int | float | None, default: str, *path: Key) -> float:
-        """A length that may not be below zero, or the file's default of that name."""
-        return self.default(default) if value is None else self.numbers.not_negative(value, *path)
+    def gap(self, value: str | int | float | None, default: str, *path: Key) -> float:
+        """A gap of its own, or the file's default of that name; as `default`."""
+        if value is None:
+            return self.default(default)
+        found = self.numbers.not_negative(value, *path)
+        return 0.0 if math.isnan(found) else found
 
     def part(self, kind: str, name: str, *path: Key) -> Any:
         """A part of the catalogue; None, with the fault noted, where there is none of that name."""

@@ -73,7 +73,7 @@ class _DeckResolver:
             return None
         pitch, thick = float(frame.x[0]), sheet.thickness
         edges = {side: in_plane(edge, frame, 0.0, thick) for side, edge in plan_edges.items()}
-        gap = self.ctx.length(entry.hull_gap, "hull_gap", *path, "hull_gap")
+        gap = self.ctx.gap(entry.hull_gap, "hull_gap", *path, "hull_gap")
         area = self._area(frame, thick, gap, edges)
         if area is None:
             return None
@@ -186,7 +186,7 @@ class _DeckResolver:
 
     def _area(self, frame: Frame, thickness: float, gap: float, edges: dict[str, Edge]) -> Polygon | None:
         """What the sheet covers: held off the skin by the gap at its lower face."""
-        if not edges or math.isnan(gap):
+        if not edges:
             return None
         pieces = pieces_within(hull_area(self.ctx.hull, frame, thickness, gap), edges)
         area = max(pieces, key=lambda piece: float(piece.area), default=Polygon())

@@ -80,10 +80,10 @@ class _Locker:
         entry, path = self.entry, self.path
         under = self._under()
         sheet = self.ctx.sheet(entry.sheet, *path, "sheet")
-        gap = self.ctx.length(entry.hull_gap, "hull_gap", *path, "hull_gap")
+        gap = self.ctx.gap(entry.hull_gap, "hull_gap", *path, "hull_gap")
         insulation = self.ctx.numbers.not_negative(entry.insulation, *path, "insulation")
         floor = None if entry.floor == "hull" else self.ctx.numbers.length(entry.floor, *path, "floor")
-        if under is None or sheet is None or math.isnan(gap) or math.isnan(insulation):
+        if under is None or sheet is None or math.isnan(insulation):
             return None
         if floor is not None and math.isnan(floor):
             return None

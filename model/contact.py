@@ -1,4 +1,4 @@
-"""Where level and upright lines across sections of one side meet its skin, and which way it faces there."""
+"""Where level and upright lines across sections of one side meet its skin."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ import numpy as np
 import numpy.typing as npt
 
 from model.geometry import Array
-from model.skin import Cubics, strip_normal
 
 NEAR = 1e-6
 """Millimetres by which a point may lie outside an end or an edge and still count as on it."""
@@ -28,14 +27,6 @@ class Contact:
     strip: npt.NDArray[np.int64]
     share: Array
 
-    def where_not(self, other_holds: npt.NDArray[np.bool_], other: Contact) -> Contact:
-        """These contacts, but `other`'s in the sections where `other_holds` `(k,)`."""
-        return Contact(
-            np.where(other_holds, other.value, self.value),
-            np.where(other_holds, other.strip, self.strip),
-            np.where(other_holds, other.share, self.share),
-        )
-
 
 def outermost(sections: Array, z: Array) -> Contact:
     """The greatest half-breadth of sections `(k, n, 2)` at heights z `(k,)`."""
@@ -46,16 +37,6 @@ def lowest(sections: Array, y: Array) -> Contact:
     """The least height of sections `(k, n, 2)` at half-breadths y `(k,)`."""
     found = _greatest(sections[..., 0] - y[:, None], -sections[..., 1])
     return Contact(-found.value, found.strip, found.share)
-
-
-def normals(curves: Cubics, x: Array, sections: Array, contact: Contact) -> Array:
-    """Unit normals of a side's skin where its sections at x `(k,)` are met, out of the boat, `(k, 3) float`.
-
-    y points outward. Where a line misses, a number without meaning.
-    """
-    rows = np.arange(len(x))
-    across = sections[rows, contact.strip + 1] - sections[rows, contact.strip]
-    return strip_normal(curves.slope_between(x, contact.strip, contact.share), across)
 
 
 def _greatest(off: Array, asked: Array) -> Contact:

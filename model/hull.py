@@ -10,10 +10,10 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from model.contact import NEAR, lowest, normals, outermost
+from model.contact import NEAR, lowest, outermost
 from model.geometry import Array, Frame, Plane
 from model.hull_gap import gap
-from model.hull_outline import hull_outline, inset_polygon
+from model.hull_outline import Cut, hull_outline, inset_polygon
 from model.hull_volume import Immersed, Waterplane, immersed, waterplane
 from model.shell import Shell
 from model.skin import Cubics, Skin
@@ -45,6 +45,7 @@ class Hull:
     ribs: tuple[Rib, ...] = ()
     stringers: tuple[Stringer, ...] = ()
     survey: Survey | None = field(default=None, repr=False)
+    _cuts: dict[tuple[bytes, float, float], Cut] = field(default_factory=dict, init=False, repr=False)
 
     @cached_property
     def symmetrical(self) -> bool:
@@ -155,9 +156,8 @@ class Hull:
         """Unit normal of a side's skin at height z, out of the boat, `(..., 3) float`; nan off the skin."""
         xs, zs, shape = _flat(x, z)
         curves = self.skins[side].curves
-        sections = curves.at(xs)
-        contact = outermost(sections, zs)
-        found = normals(curves, xs, sections, contact)
+        contact = outermost(curves.at(xs), zs)
+        found = curves.normals(xs, contact.strip, contact.share)
         found[np.isnan(contact.value)] = np.nan
         return _on_side(found, side).reshape(*shape, 3)
 
@@ -165,27 +165,6 @@ class Hull:
         """Unit normal of the skin under (x, y), out of the boat, `(..., 3) float`; nan outside in plan."""
         xs, ys, shape = _flat(x, y)
         return self._floor(xs, ys)[1].reshape(*shape, 3)
-
-    def facing(self, points: Array, near: float) -> tuple[Array, npt.NDArray[np.bool_]]:
-        """Unit normals of the skin at points `(k, 3)` on it, `(k, 3) float`, and which do lie on it, `(k,)`.
-
-        Those count that lie less than `near` mm off it, straight up or down, or else straight athwart.
-        """
-        x, y, z = points.T
-        found, on_skin = np.empty(points.shape), np.empty(len(points), dtype=np.bool_)
-        for side, own in self._sides(y):
-            curves, own_x, own_z = self.skins[side].curves, x[own], z[own]
-            breadth = np.abs(y[own])
-            sections = curves.at(own_x)
-            below, beside = lowest(sections, breadth), outermost(sections, own_z)
-            depth = self._within(own_x, breadth, below.value, below.value) - own_z
-            aside = self._within(own_x, beside.value, own_z, beside.value) - breadth
-            upright = np.abs(depth) < near
-            contact = beside.where_not(upright, below)
-            found[own] = normals(curves, own_x, sections, contact)
-            on_skin[own] = upright | (np.abs(aside) < near)
-        found[y < 0.0] *= MIRROR
-        return found, on_skin
 
     def gap(self, points: Array, ends: bool = False) -> Array:
         """Distance of `(n, 3)` points from the skin, mm, positive inside the boat, `(n,) float`.
@@ -218,8 +197,15 @@ class Hull:
             spacing: greatest distance of points along the hull, mm.
         """
         flat = plane.plane if isinstance(plane, Frame) else plane
-        points = hull_outline(self.shell, flat, spacing)
-        return inset_polygon(points, flat, inset) if inset and len(points) else points
+        points = self.cut(flat, spacing).points
+        return inset_polygon(points, flat, inset) if inset and len(points) else points.copy()
+
+    def cut(self, plane: Plane, spacing: float = 25.0) -> Cut:
+        """The outline of `plan_outline` with what its sides lie on; kept for when it is asked again."""
+        key = (plane.normal.tobytes(), plane.offset, spacing)
+        if key not in self._cuts:
+            self._cuts[key] = hull_outline(self.shell, plane, spacing)
+        return self._cuts[key]
 
     def support_under(self, x: float, y: float) -> Support | None:
         """What an upright that comes down at (x, y) lands on; None outside the hull."""
@@ -249,9 +235,9 @@ class Hull:
         height, normal = np.empty(len(x)), np.empty((len(x), 3))
         for side, own in self._sides(y):
             curves, own_x = self.skins[side].curves, x[own]
-            sections = curves.at(own_x)
-            contact = lowest(sections, np.abs(y[own]))
-            height[own], normal[own] = contact.value, normals(curves, own_x, sections, contact)
+            contact = lowest(curves.at(own_x), np.abs(y[own]))
+            height[own] = contact.value
+            normal[own] = curves.normals(own_x, contact.strip, contact.share)
         normal[np.isnan(height)] = np.nan
         normal[y < 0.0] *= MIRROR
         return self._within(x, y, height, height), normal

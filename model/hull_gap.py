@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from model.geometry import Array, Plane
-from model.skin import Cubics, strip_normal
+from model.skin import Cubics
 
 BESIDE = 60.0
 """A point nearer to the skin than this, mm, has its foot so nearly abeam that steps from there find it."""
@@ -134,14 +134,11 @@ def _foot(curves: Cubics, x: Array, points: Array) -> _Foot:
 
 def _sign(curves: Cubics, x: Array, points: Array, foot: _Foot) -> Array:
     """1 where the skin faces away from the point, else -1; at an edge both of its strips are asked."""
-    section = curves.at(x)
-    rows = np.arange(len(x))
-    last = section.shape[1] - 2
+    last = curves.count - 2
     beside = np.where(foot.t >= 1.0, foot.strip + 1, np.where(foot.t <= 0.0, foot.strip - 1, foot.strip))
     normal = np.zeros((len(x), 3))
     half = np.full(len(x), 0.5)
     for strip in (foot.strip, np.clip(beside, 0, last)):
-        across = section[rows, strip + 1] - section[rows, strip]
-        normal += strip_normal(curves.slope_between(x, strip, half), across)
+        normal += curves.normals(x, strip, half)
     away = np.concatenate([(x - points[:, 0])[:, None], foot.off], axis=1)
     return np.where((away * normal).sum(axis=1) >= 0.0, 1.0, -1.0)

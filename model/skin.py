@@ -94,6 +94,19 @@ class Cubics:
         found: Array = (3.0 * a * step + 2.0 * b) * step + c
         return found
 
+    def normals(self, x: Array, row: npt.NDArray[np.int64], share: Array) -> Array:
+        """Unit normals of the skin at x `(k,)`, `share` of the way from a curve to the next, `(k, 3) float`.
+
+        As `strip_normal` tells them.
+        """
+        piece = self._piece(x)
+        step = (x - self.breaks[piece])[:, None]
+        low = self.coefficients[:, piece, row]
+        run = self.coefficients[:, piece, row + 1] - low
+        a, b, c = low[:3] + share[:, None] * run[:3]
+        across = ((run[0] * step + run[1]) * step + run[2]) * step + run[3]
+        return strip_normal((3.0 * a * step + 2.0 * b) * step + c, across)
+
     def each(self, x: Array) -> tuple[Array, Array]:
         """Every curve at its own x `(n,)`: points and slopes, `(n, 2) float` each."""
         piece = self._piece(x)

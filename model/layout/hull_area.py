@@ -9,16 +9,11 @@ from shapely.geometry.polygon import orient
 
 from model.geometry import Array, Frame
 from model.hull import Hull
+from model.hull_outline import Cut
 from model.layout.edges import largest
 
 LEAST_SLOPE = 0.12
 """Sine of seven degrees; where the skin lies flatter in the plane a gap is not measured along it."""
-
-ON_END = 0.5
-"""Outline nearer than this to the transom's or bow's plane, mm, lies on it."""
-
-OFF_SKIN = 1.0
-"""Outline further than this from the skin, mm, is the open top of the hull."""
 
 ROUNDS, DRAW, CLOSE = 6, 2.0, 0.01
 """An outline too near the skin is drawn in by twice what it lacks, up to six times, to 0.01 mm."""
@@ -33,14 +28,14 @@ def hull_area(hull: Hull, frame: Frame, drop: float = 0.0, gap: float = 0.0) -> 
     the gap itself. Empty where the plane misses the boat.
     """
     plane = frame.moved(dz=-drop)
-    outline = hull.plan_outline(plane)
-    if len(outline) < 3:
+    cut = hull.cut(plane.plane)
+    if not len(cut.points):
         return Polygon()
-    flat = plane.to_frame(outline)[:, :2]
+    flat = plane.to_frame(cut.points)[:, :2]
     area = _sound(Polygon(flat))
     if gap <= 0 or area.is_empty:
         return area
-    inset = _inset(flat, gap * _stand_in(hull, plane, outline))
+    inset = _inset(flat, gap * _stand_in(cut, plane))
     return largest(_sound(Polygon(inset)).intersection(area))
 
 
@@ -64,19 +59,13 @@ def cleared(hull: Hull, frame: Frame, area: Polygon, gap: float) -> Polygon:
     return _sound(Polygon(ring))
 
 
-def _stand_in(hull: Hull, plane: Frame, outline: Array) -> Array:
+def _stand_in(cut: Cut, plane: Frame) -> Array:
     """For each side of the outline how far in the plane one must go to come 1 mm away from the skin.
 
     1 where the skin stands upright on the plane, more where it leans; 0 along the open top of the hull.
     """
-    middle = (outline + np.concatenate([outline[1:], outline[:1]])) / 2
-    normal, on_skin = hull.facing(middle, OFF_SKIN)
-    for end in hull.ends:
-        on_end = np.abs(end.height(middle)) < ON_END
-        normal[on_end] = end.normal
-        on_skin |= on_end
-    across = np.hypot(normal @ plane.x, normal @ plane.y)
-    return np.where(on_skin, 1.0 / np.maximum(across, LEAST_SLOPE), 0.0)
+    across = np.hypot(cut.facing @ plane.x, cut.facing @ plane.y)
+    return np.where(cut.facing.any(axis=1), 1.0 / np.maximum(across, LEAST_SLOPE), 0.0)
 
 
 def _inset(ring: Array, distance: Array) -> Array:

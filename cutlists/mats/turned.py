@@ -82,6 +82,12 @@ def keeps_phase(piece: MatPiece, sheet: MatSheet, pitch: float) -> bool:
 
 
 def groove_shift(piece: MatPiece, quarters: int) -> float:
-    """The y of a groove of the piece turned (by 0 or 2 quarters) but not moved, mm."""
+    """The y of the groove nearest the piece's middle, the piece turned (by 0 or 2 quarters), not moved, mm.
+
+    From the middle out what its own spacing differs from the sheet's adds up least.
+    """
     assert piece.lines is not None
-    return piece.lines.phase if quarters == 0 else -piece.lines.phase
+    _, y0, _, y1 = piece.outline.bounds
+    middle = (y0 + y1) / 2
+    found = middle - piece.lines.off(middle)
+    return found if quarters == 0 else -found

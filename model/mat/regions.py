@@ -19,7 +19,7 @@ from model.mat.surfaces import SEAM, Surface, deck_opening
 
 if TYPE_CHECKING:
     from model.boat import Boat
-    from model.layout.records import LidPlan, Opening
+    from model.layout.records import DeckPlan, LidPlan, Opening
 
 _LEVEL = 0.3
 """An edge of an upright face this level (sine) may be its top."""
@@ -103,16 +103,28 @@ def _lid(boat: Boat, surface: Surface, settings: MatSettings) -> BaseGeometry:
 def _upright(boat: Boat, surface: Surface, settings: MatSettings) -> BaseGeometry:
     """A face short of the deck edge above it, and of whatever stands before it or turns its corner."""
     assert surface.deck is not None
-    under = boat.layout.decks[surface.deck].sheet.thickness
+    deck = boat.layout.decks[surface.deck]
+    short = _short_of_edge(deck, surface, settings)
     parts = []
     for part in polygons_of(surface.area):
         ring = ring_of(part)
-        out = np.where(_is_top(ring, part), under + settings.reveal - settings.edge_gap, 0.0)
+        out = np.where(_is_top(ring, part), settings.reveal - short, 0.0)
         parts.append(inset(with_edges_moved(part, ring, out), settings.reveal))
-    hidden = hidden_below(boat, surface, settings.thickness)
+    far = max(settings.least_width, settings.thickness + settings.reveal)
+    hidden = hidden_below(boat, surface, settings.thickness / 2, far)
     hidden = hidden.buffer(settings.inside, join_style="mitre")
     stands = grown(against(boat, surface, settings.thickness), settings.reveal)
     return shapely.union_all(parts).difference(shapely.union_all([hidden, stands]))
+
+
+def _short_of_edge(deck: DeckPlan, surface: Surface, settings: MatSettings) -> float:
+    """How far a face's piece ends below the top of its sheet, which the deck's sheet lies on, mm.
+
+    Where the deck falls towards the face its mat comes down over the edge of the face's mat.
+    """
+    fall = float(deck.frame.z @ surface.frame.z / deck.frame.z[2])  # height lost to a mm outward
+    slant = float(np.hypot(1.0, fall))
+    return (settings.edge_gap - deck.sheet.thickness) * slant + settings.thickness * max(0.0, fall)
 
 
 def _is_top(ring: Array, part: Polygon) -> Array:

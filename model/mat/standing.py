@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
-from shapely import LineString, Polygon
+from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from model.flat_arcs import polygon_of
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 _TOUCH = 0.05
 """What reaches above a surface by less than this does not stand on it, mm."""
 _SQUARE = 1e-3
+_ROUND_CORNER = 50.0
 _STEEP = 0.3
 """Sheet that leans no more than this (sine) from square to a surface stands upright on it."""
 _UPRIGHT_ROLES = ("bulkhead", "wall", "riser")
@@ -61,27 +62,35 @@ def against(boat: Boat, surface: Surface, thickness: float) -> BaseGeometry:
     return shapely.union_all([area for area in taken if not area.is_empty])
 
 
-def hidden_below(boat: Boat, surface: Surface, thickness: float) -> BaseGeometry:
-    """The area of an upright surface lower than a deck in front of it, or beside it round a corner."""
+def hidden_below(boat: Boat, surface: Surface, near: float, far: float) -> BaseGeometry:
+    """The area of an upright surface lower than a deck before it, or beside it round a corner.
+
+    A deck counts that lies anywhere between `near` and `far` mm before the face: what is behind it is no
+    more than a slot.
+    """
     x0, _, x1, _ = surface.area.bounds
-    reach = 50.0  # far enough past its ends to meet what stands at an inside corner
-    u = np.array([x0 - reach, x1 + reach])
-    in_front = surface.frame.to_boat(np.column_stack([u, np.zeros(2), np.full(2, thickness / 2)]))
-    line = LineString(in_front[:, :2])
+    # past its ends too, to meet what stands at an inside corner
+    band = shapely.box(x0 - _ROUND_CORNER, near, x1 + _ROUND_CORNER, far)
+    plan = shapely.transform(band, lambda p: _before(surface.frame, p))
     return shapely.union_all([
-        _below(surface.frame, np.array(part.coords), deck)
+        _below(surface.frame, shapely.get_coordinates(part), deck)
         for deck in boat.layout.decks.values()
-        for part in shapely.get_parts(line.intersection(deck.plan_area()))
-        if isinstance(part, LineString) and part.length > _TOUCH
+        for part in shapely.get_parts(plan.intersection(deck.plan_area()))
+        if isinstance(part, Polygon) and part.area > _TOUCH
     ])  # fmt: skip
 
 
-def _below(frame: Frame, plan: Array, deck: DeckPlan) -> Polygon:
-    """The area of a face below a deck that stands before it between two plan points."""
-    heights = np.array([deck.height_at(float(x)) for x in plan[[0, -1], 0]])
-    top = frame.to_frame(np.column_stack([plan[[0, -1]], heights]))[:, :2]
-    foot = top[::-1] - [0.0, 1e4]
-    return Polygon(np.vstack([top, foot]))
+def _before(frame: Frame, points: Array) -> Array:
+    """Plan points from places along an upright face and distances before it."""
+    flat = np.column_stack([points[:, 0], np.zeros(len(points)), points[:, 1]])
+    return frame.to_boat(flat)[:, :2]
+
+
+def _below(frame: Frame, plan: Array, deck: DeckPlan) -> BaseGeometry:
+    """The area of a face below the part of a deck that has these plan corners."""
+    heights = np.array([deck.height_at(float(x)) for x in plan[:, 0]])
+    top = frame.to_frame(np.column_stack([plan, heights]))[:, :2]
+    return shapely.MultiPoint(np.vstack([top, top - [0.0, 1e4]])).convex_hull
 
 
 def _fitting_prisms(boat: Boat) -> list[Prism]:

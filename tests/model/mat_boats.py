@@ -56,6 +56,17 @@ def box_boat() -> Boat:
 
 
 @cache
+def sloping_boat() -> Boat:
+    """The box with a front deck that rises forward by 7 degrees from a step that stands before it."""
+    text = BOX.replace("  front:\n    height: 300", "  front:\n    slope: 7\n    height: 300").replace(
+        "decks:\n",
+        "decks:\n  step: {height: 180, aft: 1200, forward: 1490, port: 300, starboard: -300, "
+        "risers: {aft: {down_to: sole}}}\n",
+    )
+    return build_boat(read_text(text, "slope.yaml"), CONFIGS)
+
+
+@cache
 def lake_boat() -> Boat:
     """The demo boat."""
     return load_boat(CONFIGS / "lake16.yaml")

@@ -14,7 +14,7 @@ from model.flat_arcs import polygon_of
 from model.mat.build import Matting, lining_names, mat_of, surface_names, unknown_names
 from model.mat.piece import MatPiece
 from model.mat.settings import MatSettings
-from tests.model.mat_boats import BOX_MAT, box_boat, gaps, lake_boat
+from tests.model.mat_boats import BOX_MAT, box_boat, gaps, lake_boat, sloping_boat
 
 
 @pytest.fixture(scope="module")
@@ -113,6 +113,26 @@ def test_no_two_pieces_of_the_demo_boat_touch(lake):
     (least, pair) = min((gap, pair) for pair, gap in found.items())
     # the smallest gap asked for is edge_gap, 1/8 in; joints are a groove wide, 1/8 in
     assert least > 25.4 / 8 - 0.1, pair
+
+
+def test_pieces_keep_their_gap_where_a_deck_slopes_over_its_riser():
+    found = mat_of(sloping_boat(), BOX_MAT)
+    apart = gaps(found.pieces)
+    # its mat comes down by 4 mm times the sine of 7 degrees over the riser's; asked for are 5 mm
+    over = apart["deck.front/top/mat", "deck.front/riser.aft.1/mat"]
+    assert over == pytest.approx(5.0, abs=0.3)
+    joint = BOX_MAT.groove_width  # the least gap of all is that of a joint
+    assert min(apart.values()) > joint - 0.01
+
+
+def test_a_riser_is_bare_behind_a_deck_that_leaves_no_more_than_a_slot():
+    # the step ends 10 mm before the riser, less than least_width
+    found = piece(mat_of(sloping_boat(), BOX_MAT), "deck.front/riser.aft.1")
+    edge = shapely.get_coordinates(shapely.segmentize(found.polygon.exterior, 5.0))
+    points = found.frame.to_boat(edge)
+    behind = points[np.abs(points[:, 1]) < 300]
+    assert behind[:, 2].min() == pytest.approx(180 + 6 + 5, abs=0.01)
+    assert points[:, 2].min() == pytest.approx(100 + 6 + 5, abs=0.01)
 
 
 def test_lined_lockers_do_not_touch_either():

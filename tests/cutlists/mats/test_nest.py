@@ -106,6 +106,15 @@ def test_phase_is_kept_where_the_spacing_allows_it_over_the_whole_width():
     assert PHASE == 0.5
 
 
+def test_a_little_more_than_the_pitch_is_shared_out_from_the_middle_of_the_piece():
+    # 4 m from where its lines are counted they have run 1.6 mm off the pitch, within the piece 0.18 mm
+    far = piece("far", Loop.rectangle(300, 900, centre=(0.0, 4000.0)), 3.0, spacing=50.02)
+    laid = matting([far], GROOVED)
+    nest = nest_mats(laid)
+    assert nest.loose_phase == ()
+    assert faults(nest, laid) == []
+
+
 def test_turns_that_a_sheet_allows():
     grooved, plain = plate("a", 100, 50), plate("b", 100, 50, None)
     assert allowed_turns(grooved, PLAIN) == (0, 1, 2, 3)

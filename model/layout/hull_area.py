@@ -21,11 +21,14 @@ ROUNDS, DRAW, CLOSE = 6, 2.0, 0.01
 SHARP = np.cos(np.radians(3.0))
 
 
-def hull_area(hull: Hull, frame: Frame, drop: float = 0.0, gap: float = 0.0) -> Polygon:
+def hull_area(
+    hull: Hull, frame: Frame, drop: float = 0.0, gap: float = 0.0, thickness: float = 0.0
+) -> Polygon:
     """The inside of the hull in the plane `drop` below `frame`, held `gap` off the skin; in its coordinates.
 
     The gap is measured square to the skin, so where the side flares the outline stands further in than
-    the gap itself. Empty where the plane misses the boat.
+    the gap itself. With a thickness it is what the middle of such a sheet may fill for both its faces to keep
+    the gap. Empty where the plane misses the boat.
     """
     plane = frame.moved(dz=-drop)
     cut = hull.cut(plane.plane)
@@ -33,9 +36,10 @@ def hull_area(hull: Hull, frame: Frame, drop: float = 0.0, gap: float = 0.0) -> 
         return Polygon()
     flat = plane.to_frame(cut.points)[:, :2]
     area = _sound(Polygon(flat))
-    if gap <= 0 or area.is_empty:
+    if gap + thickness <= 0 or area.is_empty:
         return area
-    inset = _inset(flat, gap * _stand_in(cut, plane))
+    leans = thickness / 2 * np.abs(cut.facing @ plane.z)  # what a face is nearer the skin than the middle
+    inset = _inset(flat, (gap + leans) * _stand_in(cut, plane))
     return largest(_sound(Polygon(inset)).intersection(area))
 
 

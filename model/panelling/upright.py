@@ -128,8 +128,8 @@ def upright_panel(
     if not shape.is_valid or high - low < LEAST:
         return None
     if hull is not None and not _well_inside(hull, line, bottom, gap + sheet.thickness):
-        # cut at the middle of the metal, and held off by half of it more, so that both faces keep the gap
-        shape = shape.intersection(hull_area(hull, frame, sheet.thickness / 2, gap + sheet.thickness / 2))
+        thick = sheet.thickness
+        shape = shape.intersection(hull_area(hull, frame, thick / 2, gap, thick))
     best = largest(shape)
     if best.is_empty:
         return None

@@ -32,10 +32,14 @@ def parted(shape: BaseGeometry, lines: Lines | None, settings: MatSettings) -> l
     parts counts, and of these the one with the fewest joints across.
 
     Raises:
-        MatSplitError: the grooves are further apart than the widest sheet.
+        MatSplitError: the grooves are further apart than the widest sheet, or the margins take all of it.
     """
     x0, y0, x1, y1 = shape.bounds
     ways = list(_rooms(settings.sheets, settings.margin, lines is not None))
+    if not ways:
+        raise MatSplitError(
+            "no sheet of mat is wider than its margins", "give a larger sheet or a smaller margin"
+        )
     if any(x1 - x0 <= along + 1e-6 and y1 - y0 <= across + 1e-6 for along, across in ways):
         return [shape]
     found = []

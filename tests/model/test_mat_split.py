@@ -49,6 +49,8 @@ def test_grooves_further_apart_than_any_sheet_are_refused():
     narrow = replace(S, sheets=(MatSheet("strip", 2000.0, 140.0, turns="half"),))
     with pytest.raises(MatSplitError, match="wider sheet or a smaller pitch"):
         parted(box(0, 0, 1000, 900), Lines(150.0, 0.0), narrow)
+    with pytest.raises(MatSplitError, match="smaller margin"):
+        parted(box(0, 0, 1000, 900), None, replace(S, margin=500.0))
 
 
 @settings(max_examples=100, deadline=None)

@@ -77,7 +77,10 @@ class ClearanceReport:
 
 
 def clearance_findings(
-    boat: Boat, settings: ClearanceSettings | None = None, more: Iterable[Body] = ()
+    boat: Boat,
+    settings: ClearanceSettings | None = None,
+    more: Iterable[Body] = (),
+    bodies: Sequence[Body] | None = None,
 ) -> ClearanceReport:
     """Every piece of a boat measured against every other, and what comes too near.
 
@@ -85,9 +88,10 @@ def clearance_findings(
         boat: the boat.
         settings: gaps asked for; the usual ones unless given.
         more: further bodies to be measured along, such as runs of hose and wire.
+        bodies: all its pieces with such further ones, where they are at hand already.
     """
     wanted = settings or ClearanceSettings()
-    bodies = [*boat_bodies(boat), *more]
+    bodies = [*boat_bodies(boat), *more] if bodies is None else bodies
     contacts = Contacts(boat)
     near = near_pairs(bodies, wanted.reach(), partial(_to_be_measured, contacts), contacts)
     near = [_by_true_skin(n, boat) for n in near]

@@ -7,6 +7,7 @@ from fnmatch import fnmatchcase
 from functools import cached_property
 
 from model.clearance.bodies import FIXED, ON_HULL, ROOM
+from parts.faults import Place
 
 ANY = "any"
 FITTING = "fitting"
@@ -40,12 +41,14 @@ class Exempt:
         first, second: names of pieces, of a hull's parts, or patterns of names.
         least: gap asked, mm; None lets the two overlap as well.
         why: said in the report.
+        place: where it was written.
     """
 
     first: str
     second: str
     least: float | None
     why: str = ""
+    place: Place | None = None
 
     def tells_of(self, one: str, other: str) -> bool:
         """Whether it is about these two."""

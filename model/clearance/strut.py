@@ -155,10 +155,11 @@ def leverage(lid: HungLid, steps: int = 46) -> Leverage | None:
 
 
 def strut_plan(lid: HungLid, count: int = 2, rise: float = RISE) -> StrutPlan | None:
-    """Struts that hold a lid from 30 degrees up with the least force at the hand; None if none fits or is needed.
+    """Struts that hold a lid from 30 degrees up; None if none fits or is needed.
 
-    Eyes are tried along the underside of the lid and along the side of the opening's frame. Whether anything
-    stands in the way of the struts themselves is not asked.
+    Of those that fit, the ones with the least force at the hand. Eyes are tried along the underside of the
+    lid and along the side of the opening's frame. Whether anything stands in the way of the struts themselves
+    is not asked.
     """
     lever = leverage(lid)
     if lever is None:

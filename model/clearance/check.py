@@ -1,0 +1,73 @@
+"""Everything that is asked of a boat's clearances, in one report."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from model.clearance.bodies import Body, boat_bodies
+from model.clearance.heights import HeightFound, HeightLimits, height_findings, heights
+from model.clearance.report import ClearanceReport, clearance_findings
+from model.clearance.settings import ClearanceSettings
+from model.clearance.swing import LidSwing, lid_swings
+from model.findings import Finding
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+
+@dataclass(frozen=True, eq=False)
+class FitReport:
+    """What was measured in a boat and what came of it.
+
+    Attributes:
+        clearances: every piece against every other.
+        swings: every lid through its opening.
+        heights: what a body meets.
+        findings: all that is wrong, by harm: overlaps, lids that do not open, short gaps, heights.
+    """
+
+    clearances: ClearanceReport
+    swings: tuple[LidSwing, ...]
+    heights: tuple[HeightFound, ...]
+    findings: tuple[Finding, ...]
+
+    def summary(self) -> tuple[str, ...]:
+        """What was checked, a line for each kind of check."""
+        blocked = sum(s.finding is not None for s in self.swings)
+        wrong = sum(h.wrong for h in self.heights)
+        return (
+            self.clearances.summary(),
+            f"{len(self.swings)} lids opened: {_count(blocked, 'stopped')}",
+            f"{len(self.heights)} heights measured: {_count(wrong, 'outside limits')}",
+        )
+
+
+def check_fit(
+    boat: Boat,
+    settings: ClearanceSettings | None = None,
+    limits: HeightLimits | None = None,
+    more: Iterable[Body] = (),
+) -> FitReport:
+    """All clearances of a boat: pieces, lids and heights.
+
+    Args:
+        boat: the boat.
+        settings: gaps asked for.
+        limits: heights asked for.
+        more: further bodies, such as runs of hose and wire.
+    """
+    bodies = [*boat_bodies(boat), *more]
+    report = clearance_findings(boat, settings, bodies=bodies)
+    swings = tuple(lid_swings(boat, bodies))
+    found = tuple(heights(boat, limits, bodies))
+    overlaps = [c.finding for c in report.clashes if c.nearness.shared is not None]
+    short = [c.finding for c in report.clashes if c.nearness.shared is None]
+    stopped = sorted((s for s in swings if s.finding), key=lambda s: s.clear_to / s.opens)
+    told = [s.finding for s in stopped if s.finding is not None]
+    return FitReport(report, swings, found, (*overlaps, *told, *short, *height_findings(found, boat)))
+
+
+def _count(number: int, word: str) -> str:
+    return f"none {word}" if number == 0 else f"{number} {word}"

@@ -90,7 +90,7 @@ class Frame:
     @property
     def axes(self) -> Array:
         """Rows x, y, z: `axes @ v` turns a boat vector into this frame; `(3, 3) float`."""
-        return np.stack([self.x, self.y, self.z])
+        return np.array((self.x, self.y, self.z))
 
     @property
     def plane(self) -> Plane:

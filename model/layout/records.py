@@ -7,8 +7,11 @@ coordinates `(u, v)` are this frame's x and y. Everything is in millimetres and 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TypeVar
 
-from shapely import Polygon, affinity
+from shapely import Polygon, affinity, union_all
+from shapely.geometry.base import BaseGeometry
 
 from model.geometry import Array, Frame
 from model.layout.edges import Edge
@@ -16,6 +19,8 @@ from parts.fittings import Fitting, Lid
 from parts.outline import Loop
 from parts.section import Section
 from parts.sheet import Sheet
+
+_Shape = TypeVar("_Shape", bound=BaseGeometry)
 
 Path = tuple[str | int, ...]
 """Keys that lead to a thing in the boat file."""
@@ -143,7 +148,22 @@ class DeckPlan:
 
     def plan_area(self) -> Polygon:
         """The sheet's area in plan (looking down), which for a sloping deck is shorter than in its plane."""
-        return affinity.scale(self.area, xfact=float(self.frame.x[0]), origin=(0, 0))
+        return self._plan_area
+
+    @cached_property
+    def _plan_area(self) -> Polygon:
+        return self.in_plan(self.area)
+
+    @cached_property
+    def taken_up(self) -> BaseGeometry:
+        """Its openings in plan with the lids that lap over their edges."""
+        lids = [o.lid.outline.to_shapely() for o in self.openings if o.lid is not None]
+        return self.in_plan(union_all([o.polygon for o in self.openings] + lids))
+
+    def in_plan(self, shape: _Shape) -> _Shape:
+        """A shape of the deck's plane seen from above."""
+        shorter = float(self.frame.x[0])
+        return shape if shorter == 1.0 else affinity.scale(shape, xfact=shorter, origin=(0, 0))
 
     def height_at(self, x: float) -> float:
         """Height of the top of the sheet above the baseline at a station, mm."""

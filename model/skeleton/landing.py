@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -13,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from model.geometry import UP, Array, Plane
 from model.hull import Hull
-from model.layout.records import DeckPlan, Layout, Opening
+from model.layout.records import DeckPlan, Layout
 from model.member import Member
 from model.skeleton.plan_bar import Bar
 
@@ -56,9 +55,8 @@ class Ground:
             key=lambda d: -_height(d),
         )
         self.areas = [d.plan_area() for d in self.lower]
-        self.holes = [_in_plan(d, [_taken_up(o) for o in d.openings]) for d in self.lower]
-        feet = [[Polygon(bar.corners()).buffer(-ON_MEMBER) for bar in bars[d.name]] for d in self.lower]
-        self.framing = [_in_plan(d, shapes) for d, shapes in zip(self.lower, feet, strict=True)]
+        self.holes = [d.taken_up for d in self.lower]
+        self.framing = [_framing(d, bars[d.name]) for d in self.lower]
         self.barred = shapely.union_all(list(_barred(layout, deck)))
         shapely.prepare([self.barred, *self.areas, *self.holes, *self.framing])
 
@@ -142,16 +140,12 @@ def _on_plane(post: Member, plane: Plane, outline: Array) -> Array:
     return found
 
 
-def _taken_up(opening: Opening) -> BaseGeometry:
-    """The opening with the lid that laps over its edge."""
-    if opening.lid is None:
-        return opening.polygon
-    return opening.polygon.union(opening.lid.outline.to_shapely())
-
-
-def _in_plan(deck: DeckPlan, shapes: list[Any]) -> BaseGeometry:
-    """Shapes of a deck's plane together, seen from above."""
-    return shapely.affinity.scale(shapely.union_all(shapes), xfact=float(deck.frame.x[0]), origin=(0, 0))
+def _framing(deck: DeckPlan, bars: tuple[Bar, ...]) -> BaseGeometry:
+    """Where a post stands over one of a deck's own members, seen from above."""
+    if not bars:
+        return Polygon()
+    shapes = shapely.buffer(shapely.polygons(np.array([bar.corners() for bar in bars])), -ON_MEMBER)
+    return deck.in_plan(shapely.union_all(shapes))
 
 
 def _height(deck: DeckPlan) -> float:
@@ -162,11 +156,15 @@ def _below(lower: DeckPlan, deck: DeckPlan) -> bool:
     """Whether a deck lies below another where the two overlap in plan, or all but do."""
     if lower.name == deck.name:
         return False
+    under = deck.sheet.thickness + deck.rules.section.height
+    if lower.frame.x[2] == deck.frame.x[2] == 0.0:  # both level: no need to know where
+        lies = lower.height_at(0.0) < deck.height_at(0.0) - under
+        return lies and bool(shapely.dwithin(lower.plan_area(), deck.plan_area(), NEXT_TO))
     shared = lower.plan_area().intersection(deck.plan_area().buffer(NEXT_TO))
     if shared.is_empty:
         return False
     x = float(shared.centroid.x)
-    return lower.height_at(x) < deck.height_at(x) - deck.sheet.thickness - deck.rules.section.height
+    return lower.height_at(x) < deck.height_at(x) - under
 
 
 def _barred(layout: Layout, deck: DeckPlan) -> list[Polygon]:

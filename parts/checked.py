@@ -2,21 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, TypeAlias, TypeVar, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from parts.faults import FaultList, Place, did_you_mean
+from parts.faults import FaultList, Place, did_you_mean, nearest
 
 Path: TypeAlias = tuple[str | int, ...]
+Key: TypeAlias = int | str
+Item: TypeAlias = Any
+"""One of pydantic's errors: `type`, `loc`, `input`, `ctx` and `msg`."""
+
 M = TypeVar("M", bound=BaseModel)
+
+SHAPES = {
+    "string_type": "a text",
+    "int_type": "a whole number",
+    "int_from_float": "a whole number",
+    "float_type": "a number",
+    "bool_type": "true or false",
+    "bool_parsing": "true or false",
+    "list_type": "a list",
+    "dict_type": "a mapping",
+    "model_type": "a mapping",
+    "model_attributes_type": "a mapping",
+}
+"""Errors that say only that a value is of another shape, and the shape that would do."""
+
+ONE_VALUE = {"string_type", "int_type", "float_type"}
+"""Together these are a length, an angle or a mass."""
 
 
 def checked(
     model: type[M], data: Mapping[str, Any], place: Callable[[Path], Place], faults: FaultList
 ) -> M | None:
-    """The mapping as a `model`; None once its faults are noted, one for each key.
+    """The mapping as a `model`; None once its faults are noted.
 
     Args:
         model: what the mapping should be.
@@ -27,23 +50,50 @@ def checked(
     try:
         return model.model_validate(data)
     except ValidationError as error:
-        told: set[Path] = set()
-        for item in error.errors(include_url=False):
-            path = _in_file(item["loc"], data)
-            if path not in told:
-                told.add(path)
-                faults.add(place(path), *_said(item, model))
+        for path, items in _by_path(error, data).items():
+            for wrong, right in dict.fromkeys(_told(items, path, model)):
+                faults.add(place(path), wrong, right)
         return None
 
 
-def _in_file(loc: Sequence[int | str], data: Any) -> Path:
-    """The error's path without the names that pydantic gives to the branches of a union."""
-    path: list[str | int] = []
-    here = data
+def _by_path(error: ValidationError, data: Any) -> dict[tuple[Key, ...], list[Item]]:
+    """The errors by the key path they speak of, without those of shapes that the value was not meant as.
+
+    Where a value may have several shapes, each shape it does not have complains; those complaints are left
+    out if one shape fits and something within it is wrong.
+    """
+    found: dict[tuple[Key, ...], list[Item]] = defaultdict(list)
+    for item in error.errors(include_url=False, include_context=True):
+        found[_path_in_file(item, data)].append(item)
+    meant = {path for path, items in found.items() if any(i["type"] not in SHAPES for i in items)}
+    deeper = {path[:n] for path in found for n in range(len(path))}
+    for path, items in found.items():
+        if path in meant or path in deeper:
+            found[path] = [i for i in items if i["type"] not in SHAPES and i["type"] != "literal_error"] or (
+                [] if path in deeper else items
+            )
+    return {path: items for path, items in found.items() if items and not _is_misspelt(items, path, found)}
+
+
+def _is_misspelt(items: list[Item], path: tuple[Key, ...], found: dict[tuple[Key, ...], list[Item]]) -> bool:
+    """Whether a key is missing because it stands there misspelt, which has a fault of its own."""
+    if not path or items[0]["type"] != "missing":
+        return False
+    unknown = [
+        str(other[-1])
+        for other, its in found.items()
+        if other[:-1] == path[:-1] and any(i["type"] == "extra_forbidden" for i in its)
+    ]
+    return bool(nearest(str(path[-1]), unknown))
+
+
+def _path_in_file(item: Item, data: Any) -> tuple[Key, ...]:
+    """The error's location without the names pydantic gives to the branches of a choice."""
+    path: list[Key] = []
+    loc, here = item["loc"], data
     for i, step in enumerate(loc):
-        if isinstance(here, Mapping):
-            if step not in here and i < len(loc) - 1:
-                continue
+        told = i == len(loc) - 1 and item["type"] in ("missing", "extra_forbidden")
+        if isinstance(here, dict) and (step in here or told):
             path.append(step)
             here = here.get(step)
         elif isinstance(here, list) and isinstance(step, int) and step < len(here):
@@ -52,45 +102,78 @@ def _in_file(loc: Sequence[int | str], data: Any) -> Path:
     return tuple(path)
 
 
-def _said(item: Any, model: type[BaseModel]) -> tuple[str, str]:
-    """What is wrong and what would be right, of one error of pydantic's."""
-    loc, key = item["loc"], str(item["loc"][-1])
-    if item["type"] == "extra_forbidden":
-        return "unknown key", did_you_mean(key, _keys_at(model, loc))
-    if item["type"] == "missing":
-        return "this key is missing", f"add `{key}: ...`"
-    shown = repr(item.get("input"))
-    wanted = _description_at(model, loc) or str(item["msg"]).lower()
-    return f"{shown if len(shown) < 60 else shown[:57] + '...'} does not fit", f"wanted: {wanted}"
+def _told(items: list[Item], path: Sequence[Key], model: type[BaseModel]) -> Iterator[tuple[str, str]]:
+    """What is wrong at one path and what would be right."""
+    shapes = [item for item in items if item["type"] in SHAPES]
+    if shapes:
+        words = [item for item in items if item["type"] == "literal_error"]
+        yield f"{_shown(shapes[0]['input'])} does not fit", _shapes_wanted(shapes, words)
+        items = [item for item in items if item not in shapes and item not in words]
+    for item in items:
+        yield _tell(item, path, model)
 
 
-def _keys_at(model: type[BaseModel], loc: Sequence[int | str]) -> list[str]:
+def _shapes_wanted(shapes: list[Item], words: list[Item]) -> str:
+    kinds = [item["type"] for item in shapes]
+    wanted = []
+    if set(kinds) >= ONE_VALUE:
+        wanted.append("one value such as 63-1/4 in, 1606 mm or a bare number")
+        kinds = [kind for kind in kinds if kind not in ONE_VALUE]
+    wanted += [SHAPES[kind] for kind in kinds]
+    wanted += [f"`{word}`" for item in words for word in _words(item)]
+    return f"write {' or '.join(dict.fromkeys(wanted))}"
+
+
+def _tell(item: Item, path: Sequence[Key], model: type[BaseModel]) -> tuple[str, str]:
+    kind, context = item["type"], item.get("ctx", {})
+    last = str(path[-1]) if path else ""
+    if kind == "extra_forbidden":
+        return "unknown key", did_you_mean(last, _known_keys(model, item["loc"]))
+    if kind == "missing":
+        return "this key is missing, or nothing is behind it", f"write `{last}: ...`"
+    if kind == "literal_error":
+        return f"{_shown(item['input'])} is not known here", did_you_mean(str(item["input"]), _words(item))
+    if kind == "string_pattern_mismatch":
+        return f"{_shown(item['input'])} cannot be a name here", "name it with letters, digits, - and _"
+    if kind == "taken":
+        return f"{_shown(item['input'])} cannot be a name here: {item['msg']}", "give it another name"
+    if kind in ("too_short", "too_long"):
+        bound = "at least" if kind == "too_short" else "at most"
+        count = context.get("min_length", context.get("max_length"))
+        return f"this list holds {context['actual_length']}", f"give {bound} {count}"
+    return f"{_shown(item['input'])} does not fit", item["msg"].lower()
+
+
+def _shown(value: Any) -> str:
+    """A value as the file has it, shortened."""
+    if value is None:
+        return "nothing"
+    if isinstance(value, bool):
+        return str(value).lower()
+    shown = repr(value)
+    return shown if len(shown) < 60 else shown[:57] + "..."
+
+
+def _words(item: Item) -> list[str]:
+    """The words or numbers a literal allows."""
+    expected = str(item.get("ctx", {}).get("expected", ""))
+    return [word or number for word, number in re.findall(r"'([^']*)'|([-\d.]+)", expected)]
+
+
+def _known_keys(top: type[BaseModel], loc: Sequence[Key]) -> list[str]:
     """The keys of the model that refused the last step of `loc`."""
-    models = [model]
+    models = [top]
     for step in loc[:-1]:
-        deeper = [
-            found
-            for known in models
-            if isinstance(step, str) and step in known.model_fields
-            for found in _models_in(known.model_fields[step].annotation)
-        ]
-        models = deeper or models
-    return [key for known in models for key in known.model_fields]
-
-
-def _description_at(model: type[BaseModel], loc: Sequence[int | str]) -> str | None:
-    """The description of the deepest field along `loc` that has one."""
-    models, found = [model], None
-    for step in loc:
-        fields = [
-            known.model_fields[step]
-            for known in models
-            if isinstance(step, str) and step in known.model_fields
-        ]
-        if fields:
-            found = fields[0].description or found
-            models = _models_in(fields[0].annotation) or models
-    return found
+        following: list[type[BaseModel]] = []
+        for model in models:
+            if model.__name__ == step:
+                following.append(model)
+                continue
+            for name, field in model.model_fields.items():
+                if step == (field.alias or name):
+                    following.extend(_models_in(field.annotation))
+        models = following or models
+    return [field.alias or name for model in models for name, field in model.model_fields.items()]
 
 
 def _models_in(annotation: Any) -> list[type[BaseModel]]:

@@ -2,38 +2,12 @@
 
 from __future__ import annotations
 
-import re
-from collections import defaultdict
-from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Any, get_args
-
-from pydantic import BaseModel, ValidationError
 
 from model.boatfile.schema import BoatFile
-from parts.faults import BadInput, FaultList, did_you_mean, nearest
+from parts.checked import checked
+from parts.faults import BadInput, FaultList
 from parts.yamlfile import Document, read_yaml
-
-Key = int | str
-Item = Any
-"""One of pydantic's errors: `type`, `loc`, `input`, `ctx` and `msg`."""
-
-SHAPES = {
-    "string_type": "a text",
-    "int_type": "a whole number",
-    "int_from_float": "a whole number",
-    "float_type": "a number",
-    "bool_type": "true or false",
-    "bool_parsing": "true or false",
-    "list_type": "a list",
-    "dict_type": "a mapping",
-    "model_type": "a mapping",
-    "model_attributes_type": "a mapping",
-}
-"""Errors that say only that a value is of another shape, and the shape that would do."""
-
-ONE_VALUE = {"string_type", "int_type", "float_type"}
-"""Together these are a length, an angle or a mass."""
 
 
 def read_boat_file(path: Path) -> tuple[BoatFile, Document]:
@@ -52,136 +26,8 @@ def check_boat_file(document: Document) -> BoatFile:
     Raises:
         BadInput: as `read_boat_file`.
     """
-    try:
-        return BoatFile.model_validate(document.data)
-    except ValidationError as error:
-        faults = FaultList()
-        for path, items in _by_path(error, document.data).items():
-            for wrong, right in dict.fromkeys(_told(items, path)):
-                faults.add(document.place(path), wrong, right)
-        raise BadInput(tuple(dict.fromkeys(faults))) from None
-
-
-def _by_path(error: ValidationError, data: Any) -> dict[tuple[Key, ...], list[Item]]:
-    """The errors by the key path they speak of, without those of shapes that the value was not meant as.
-
-    Where a value may have several shapes, each shape it does not have complains; those complaints are left
-    out if one shape fits and something within it is wrong.
-    """
-    found: dict[tuple[Key, ...], list[Item]] = defaultdict(list)
-    for item in error.errors(include_url=False, include_context=True):
-        found[_path_in_file(item, data)].append(item)
-    meant = {path for path, items in found.items() if any(i["type"] not in SHAPES for i in items)}
-    deeper = {path[:n] for path in found for n in range(len(path))}
-    for path, items in found.items():
-        if path in meant or path in deeper:
-            found[path] = [i for i in items if i["type"] not in SHAPES and i["type"] != "literal_error"] or (
-                [] if path in deeper else items
-            )
-    return {path: items for path, items in found.items() if items and not _is_misspelt(items, path, found)}
-
-
-def _is_misspelt(items: list[Item], path: tuple[Key, ...], found: dict[tuple[Key, ...], list[Item]]) -> bool:
-    """Whether a key is missing because it stands there misspelt, which has a fault of its own."""
-    if not path or items[0]["type"] != "missing":
-        return False
-    unknown = [
-        str(other[-1])
-        for other, its in found.items()
-        if other[:-1] == path[:-1] and any(i["type"] == "extra_forbidden" for i in its)
-    ]
-    return bool(nearest(str(path[-1]), unknown))
-
-
-def _path_in_file(item: Item, data: Any) -> tuple[Key, ...]:
-    """The error's location without the names pydantic gives to the branches of a choice."""
-    path: list[Key] = []
-    loc, here = item["loc"], data
-    for i, step in enumerate(loc):
-        told = i == len(loc) - 1 and item["type"] in ("missing", "extra_forbidden")
-        if isinstance(here, dict) and (step in here or told):
-            path.append(step)
-            here = here.get(step)
-        elif isinstance(here, list) and isinstance(step, int) and step < len(here):
-            path.append(step)
-            here = here[step]
-    return tuple(path)
-
-
-def _told(items: list[Item], path: Sequence[Key]) -> Iterator[tuple[str, str]]:
-    """What is wrong at one path and what would be right."""
-    shapes = [item for item in items if item["type"] in SHAPES]
-    if shapes:
-        words = [item for item in items if item["type"] == "literal_error"]
-        yield f"{_shown(shapes[0]['input'])} does not fit", _shapes_wanted(shapes, words)
-        items = [item for item in items if item not in shapes and item not in words]
-    for item in items:
-        yield _tell(item, path)
-
-
-def _shapes_wanted(shapes: list[Item], words: list[Item]) -> str:
-    kinds = [item["type"] for item in shapes]
-    wanted = []
-    if set(kinds) >= ONE_VALUE:
-        wanted.append("one value such as 63-1/4 in, 1606 mm or a bare number")
-        kinds = [kind for kind in kinds if kind not in ONE_VALUE]
-    wanted += [SHAPES[kind] for kind in kinds]
-    wanted += [f"`{word}`" for item in words for word in _words(item)]
-    return f"write {' or '.join(dict.fromkeys(wanted))}"
-
-
-def _tell(item: Item, path: Sequence[Key]) -> tuple[str, str]:
-    kind, context = item["type"], item.get("ctx", {})
-    last = str(path[-1]) if path else ""
-    if kind == "extra_forbidden":
-        return "unknown key", did_you_mean(last, _known_keys(item["loc"]))
-    if kind == "missing":
-        return "this key is missing, or nothing is behind it", f"write `{last}: ...`"
-    if kind == "literal_error":
-        return f"{_shown(item['input'])} is not known here", did_you_mean(str(item["input"]), _words(item))
-    if kind == "string_pattern_mismatch":
-        return f"{_shown(item['input'])} cannot be a name here", "name it with letters, digits, - and _"
-    if kind == "taken":
-        return f"{_shown(item['input'])} cannot be a name here: {item['msg']}", "give it another name"
-    if kind in ("too_short", "too_long"):
-        bound = "at least" if kind == "too_short" else "at most"
-        count = context.get("min_length", context.get("max_length"))
-        return f"this list holds {context['actual_length']}", f"give {bound} {count}"
-    return f"{_shown(item['input'])} does not fit", item["msg"].lower()
-
-
-def _shown(value: Any) -> str:
-    """A value as the file has it, shortened."""
-    if value is None:
-        return "nothing"
-    if isinstance(value, bool):
-        return str(value).lower()
-    shown = repr(value)
-    return shown if len(shown) < 60 else shown[:57] + "..."
-
-
-def _words(item: Item) -> list[str]:
-    """The words a literal allows."""
-    return re.findall(r"'([^']*)'", str(item.get("ctx", {}).get("expected", "")))
-
-
-def _known_keys(loc: Sequence[Key]) -> list[str]:
-    """The keys of the model that refused the last step of `loc`."""
-    models: list[type[BaseModel]] = [BoatFile]
-    for step in loc[:-1]:
-        following: list[type[BaseModel]] = []
-        for model in models:
-            if model.__name__ == step:
-                following.append(model)
-                continue
-            for name, field in model.model_fields.items():
-                if step == (field.alias or name):
-                    following.extend(_models_in(field.annotation))
-        models = following or models
-    return [field.alias or name for model in models for name, field in model.model_fields.items()]
-
-
-def _models_in(annotation: Any) -> list[type[BaseModel]]:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return [annotation]
-    return [found for part in get_args(annotation) for found in _models_in(part)]
+    faults = FaultList()
+    found = checked(BoatFile, document.data, document.place, faults)
+    if found is None:
+        raise BadInput(tuple(dict.fromkeys(faults)))
+    return found

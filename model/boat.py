@@ -18,6 +18,9 @@ from model.layout.records import Layout
 from model.layout.records import Path as KeyPath
 from model.layout.resolve import resolve_layout
 from model.marks import assign_marks
+from model.mat.build import lining_names, surface_names, unknown_names
+from model.mat.read import read_mat
+from model.mat.settings import MatSettings
 from model.member import Member
 from model.panel import Panel
 from model.panel_sameness import signature as panel_signature
@@ -28,7 +31,7 @@ from model.skeleton.build import build_skeleton
 from model.skeleton.records import Joint
 from model.strip import Strip
 from parts.catalogue import Catalogue, starter
-from parts.faults import FaultList, Place
+from parts.faults import FaultList, Place, did_you_mean
 from parts.yamlfile import Document, read_yaml
 
 __all__ = ["Boat", "Fixture", "Joint", "build_boat", "load_boat"]
@@ -67,6 +70,7 @@ class Boat:
         signatures: what tells a piece from others, by name.
         places: by name of deck, locker and so on, where the file tells of it.
         document: the boat file.
+        mat: how it is matted; None where the file asks for no mat.
     """
 
     name: str
@@ -84,6 +88,7 @@ class Boat:
     signatures: dict[str, str]
     places: dict[str, Place]
     document: Document
+    mat: MatSettings | None = None
 
     def place(self, name: str) -> Place | None:
         """Where the file tells of a piece: of itself, or of what it belongs to."""
@@ -125,6 +130,7 @@ def build_boat(
     context = _context(entry, document, folder, catalogue or starter())
     say("laying out")
     layout = resolve_layout(context)
+    mat = None if entry.mat is None else read_mat(entry.mat, context.numbers, "mat")
     context.numbers.faults.raise_if_any()
     say("framing")
     skeleton = build_skeleton(layout, context.hull)
@@ -136,7 +142,7 @@ def build_boat(
     told = _signatures(skeleton.members, (*panels, *strips), previous or {})
     places = _places(layout, document)
     findings = (replace(f, place=_nearest_place(f.pieces[0], places)) for f in (*skeleton.findings, *missing))
-    return Boat(
+    boat = Boat(
         name=entry.boat,
         title=entry.title or entry.boat,
         units=entry.units,
@@ -152,7 +158,26 @@ def build_boat(
         signatures=told,
         places=places,
         document=document,
+        mat=mat,
     )
+    _check_mat(boat)
+    return boat
+
+
+def _check_mat(boat: Boat) -> None:
+    """Refuses names under `mat:` that nothing in the boat has.
+
+    Raises:
+        BadInput: there are such names.
+    """
+    if boat.mat is None:
+        return
+    faults = FaultList()
+    known = {"leave_out": surface_names(boat), "line": lining_names(boat)}
+    for key, name in unknown_names(boat, boat.mat):
+        place = boat.document.place(("mat", key, getattr(boat.mat, key).index(name)))
+        faults.add(place, f"there is no surface '{name}'", did_you_mean(name, known[key]))
+    faults.raise_if_any()
 
 
 def _context(entry: BoatFile, document: Document, folder: Path, catalogue: Catalogue) -> Context:

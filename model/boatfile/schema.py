@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from model.boatfile.hull_schema import HullEntry
+from model.boatfile.mat_schema import MatEntry
 from model.boatfile.values import (
     Angle,
     Degrees,
@@ -287,6 +288,7 @@ class BoatFile(Entry):
     consoles: dict[Name, ConsoleEntry] = Field(default_factory=dict)
     fixtures: dict[Name, FixtureEntry] = Field(default_factory=dict)
     members: dict[Name, MemberEntry] = Field(default_factory=dict)
+    mat: MatEntry | None = Field(default=None, description="traction mat; `{}` for the usual kind")
     catalogue: CatalogueEntries | None = None
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from model.clearance.bodies import ROOM, Body, boat_bodies
+from model.clearance.bodies import FIXED, ROOM, Body, boat_bodies
 from model.clearance.contacts import Contacts, unit_of
 from model.clearance.pairs import Nearness, measured_apart, near_pairs
 from model.clearance.settings import EIGHTH, ClearanceSettings, Exempt
@@ -146,12 +146,16 @@ def _asked(near: Nearness, settings: ClearanceSettings, boat: Boat) -> float:
 
 
 def _shortfall(near: Nearness, asked: float, joined: bool, settings: ClearanceSettings) -> float:
-    """How much a pair falls short of what is asked, mm; 0 where it does not."""
+    """How much a pair falls short of what is asked, mm; 0 where it does not.
+
+    Welded metal that touches is taken to meet by intent, such as a riser on the deck below.
+    """
     if near.shared is not None:
         allowed = settings.slack if joined else settings.tolerance
         return near.depth + asked if near.depth > allowed else 0.0
     short = asked - near.gap
-    return short if not joined and short > settings.tolerance else 0.0
+    meets = near.gap <= settings.tolerance and {near.first.kind, near.second.kind} <= set(FIXED)
+    return short if not (joined or meets) and short > settings.tolerance else 0.0
 
 
 def _to_be_measured(contacts: Contacts, one: Body, other: Body) -> bool:

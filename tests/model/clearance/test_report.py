@@ -232,6 +232,19 @@ def test_the_closest_rule_holds_and_the_later_of_two() -> None:
     assert wanted.least("room", "room") == 1.0
 
 
+def test_welded_metal_may_touch_but_not_nearly() -> None:
+    """A box stands on the sole and its posts on the sheet: they meet. A bar half a millimetre off is told."""
+    metal = ("member", "sheet")
+    rattle = ClearanceSettings(rules=tuple(GapRule(a, b, 1.5) for a in metal for b in metal))
+    assert report(FURNISHED.partition("fixtures")[0], rattle).findings == ()
+    height = furnished().layout.decks["deck.sole"].frame.origin[2] + 12.7 + 0.5
+    ends = f"start: [1000, 300, {height}], end: [1200, 300, {height}]"
+    bar = f"members:\n  bar: {{{ends}, section: square-1x1x0.125}}\n"
+    (finding,) = report(bar, rattle).findings
+    assert set(finding.pieces) == {"member.bar", "deck.sole/sheet.1"}
+    assert "stand 0.5 mm apart" in finding.what
+
+
 def test_an_exemption_by_name_lets_off_and_says_so() -> None:
     more = FURNISHED + "members:\n  bar: {start: [1300, -200, 350], end: [1700, -200, 350]}\n"
     exempt = ClearanceSettings(exempt=(Exempt("member.bar", "seat.driver/*", None, "a towel rail"),))

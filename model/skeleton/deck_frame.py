@@ -19,6 +19,7 @@ from model.skeleton.plan_bar import Bar, Cut
 from model.skeleton.records import Refusal
 from model.skeleton.ring import NoTurn, Run, inner_area, ring_bars, ring_runs
 from model.skeleton.strips import straight, swap, swap_bar, swap_polygon
+from model.skeleton.verify import verify
 
 BESIDE_TURN = 8.0
 """A ledger turns no nearer than this to the end of a header, mm."""
@@ -55,6 +56,7 @@ class _Framer:
         self._added()
         BeamFramer(self.bench).run()
         tie_holes(self.bench)
+        verify(self.bench)
         return self.bench.found
 
     def _header_bands(self) -> NoTurn:

@@ -1,0 +1,67 @@
+"""What a finished frame is looked over for: members that share a place, openings built over, wide bare sheet.
+
+The rules of framing see to most of it; where openings crowd each other so that no rule holds, a note tells.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+from shapely import Polygon, STRtree
+
+from model.flat_arcs import polygons_of
+from model.skeleton.bench import Bench
+from model.skeleton.strips import swap_polygon
+
+SHARED = 1.0
+"""Square millimetres that two members may share: the rounding of their corners."""
+
+SLACK = 10.0
+"""Millimetres by which bare sheet may exceed the greatest span: members settle beside what they cross."""
+
+CRUMB = 50.0
+"""Cells no wider than this, mm, need no look."""
+
+
+def verify(bench: Bench) -> None:
+    """Notes what is wrong with the frame of one deck."""
+    names = list(bench.found.bars)
+    if not names:
+        return
+    shapes = np.array([Polygon(bench.found.bars[name].corners()) for name in names], dtype=object)
+    tree = STRtree(shapes)
+    for i, j in sorted((int(a), int(b)) for a, b in tree.query(shapes, predicate="overlaps").T if a < b):
+        if shapes[i].intersection(shapes[j]).area > SHARED:
+            what = f"takes part of the place of {names[i]}"
+            bench.found.notes.append((names[j], what, "set the openings that they frame further apart"))
+    for opening in bench.deck.openings:
+        for i in tree.query(opening.clear.buffer(-0.05), predicate="intersects"):
+            what = f"lies across the opening {opening.name}"
+            bench.found.notes.append((names[int(i)], what, "set the openings further apart, or leave it out"))
+    _verify_spans(bench, shapes)
+
+
+def _verify_spans(bench: Bench, shapes: npt.NDArray[np.object_]) -> None:
+    """Notes sheet between members that a circle wider than the greatest span fits on."""
+    holes = [opening.clear for opening in bench.deck.openings]
+    inner = swap_polygon(bench.inner, bench.athwart).buffer(-0.1)  # the ring, without its slivers
+    bare = inner.difference(shapely.union_all([*shapes, *holes]))
+    clear = bench.rules.beam_span - bench.width
+    for cell in polygons_of(bare):
+        u0, v0, u1, v1 = cell.bounds
+        if min(u1 - u0, v1 - v0) <= max(clear + SLACK, CRUMB):
+            continue
+        circle = shapely.maximum_inscribed_circle(cell, tolerance=SLACK / 4)
+        if 2 * circle.length > clear + SLACK:
+            _note_span(bench, circle)
+
+
+def _note_span(bench: Bench, circle: shapely.LineString) -> None:
+    x, y, _ = bench.deck.frame.to_boat(np.array(circle.coords[0]))
+    span, most = 2 * circle.length + bench.width, bench.rules.beam_span
+    what = (
+        f"the sheet spans {span:.0f} mm about {x:.0f} forward, {y:.0f} to port, over the {most:.0f} asked for"
+    )
+    cure = "add a member there, or accept a longer span in the deck's rules"
+    bench.found.notes.append((bench.deck.name, what, cure))

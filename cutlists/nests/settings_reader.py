@@ -1,0 +1,215 @@
+"""Reads the settings of sheet nests, with every fault told at its place in the file."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+
+from cutlists.nests.records import Stock
+from cutlists.nests.settings import (
+    MOST_SECONDS,
+    Material,
+    MaterialEntry,
+    NestEntry,
+    NestFile,
+    NestSettings,
+    OffcutEntry,
+    SizeEntry,
+    size_label,
+)
+from model.flat_arcs import polygon_of
+from parts.checked import Path as Keys
+from parts.checked import checked
+from parts.faults import FaultList, Place, did_you_mean
+from parts.lengths import format_length, parse_length
+from parts.outline import Array, Loop
+from parts.yamlfile import read_yaml
+
+_RING = "list the corners once, in order round the edge"
+
+
+def read_nest_settings(path: Path, known: Iterable[str] = ()) -> NestSettings:
+    """The settings of a YAML file of their own.
+
+    Args:
+        path: the file.
+        known: names of sheets that can be meant; any are taken where none are given.
+
+    Raises:
+        BadInput: the file's faults, all at once.
+    """
+    document, faults = read_yaml(path), FaultList()
+    entry = checked(NestFile, document.data, document.place, faults)
+    faults.raise_if_any()
+    assert entry is not None
+    found = nest_settings(entry, entry.units, document.place, faults, known)
+    faults.raise_if_any()
+    return found
+
+
+def nest_settings(
+    entry: NestEntry, units: str, place: Callable[[Keys], Place], faults: FaultList, known: Iterable[str] = ()
+) -> NestSettings:
+    """Settings as numbers; what is wrong with them is noted in `faults`.
+
+    Args:
+        entry: as read.
+        units: of bare numbers.
+        place: where a path of keys, from the entry's own, stands in the file.
+        faults: gathers what is wrong; what is returned then is not to be used.
+        known: names of sheets that can be meant; any are taken where none are given.
+    """
+    read = _Reader(units, place, faults, frozenset(known))
+    seconds = read.number(("seconds",), entry.seconds, 0.1, MOST_SECONDS)
+    effort = (
+        0.75 * seconds if entry.effort is None else read.number(("effort",), entry.effort, 0.01, MOST_SECONDS)
+    )
+    return NestSettings(
+        spacing=read.length(("spacing",), entry.spacing, above=True, why="the cutter takes its width"),
+        margin=read.length(("margin",), entry.margin),
+        seconds=seconds,
+        effort=effort,
+        seed=int(read.number(("seed",), entry.seed, 0, 2**31 - 1)),
+        repeatable=entry.repeatable,
+        materials={name: read.material(name, given) for name, given in entry.sheets.items()},
+        offcuts=read.offcuts(entry.offcuts),
+        place=place(()),
+    )
+
+
+@dataclass(frozen=True)
+class _Reader:
+    units: str
+    place: Callable[[Keys], Place]
+    faults: FaultList
+    known: frozenset[str]
+
+    def length(self, keys: Keys, value: Any, above: bool = False, why: str = "") -> float:
+        """A length of zero or more, mm; above zero where asked."""
+        try:
+            found = parse_length(value, self.units)
+        except ValueError as error:
+            wrong, _, right = str(error).partition("; ")
+            self.faults.add(self.place(keys), wrong, right)
+            return 1.0
+        if found < 0 or (above and found == 0):
+            least = "above zero" if above else "of zero or more"
+            self.faults.add(self.place(keys), f"{value} is not a length {least}", why or f"give one {least}")
+            return 1.0
+        return found
+
+    def number(self, keys: Keys, value: float, low: float, high: float) -> float:
+        """A number within bounds."""
+        if not (math.isfinite(value) and low <= value <= high):
+            self.faults.add(self.place(keys), f"{value:g} is out of bounds", f"give {low:g} to {high:g}")
+            return low
+        return float(value)
+
+    def sheet_name(self, keys: Keys, name: str) -> None:
+        """Notes a name that the catalogue does not have."""
+        if self.known and name not in self.known:
+            self.faults.add(self.place(keys), f"there is no sheet '{name}'", did_you_mean(name, self.known))
+
+    def material(self, name: str, given: MaterialEntry) -> Material:
+        """Sizes, grain and faces of one sheet."""
+        self.sheet_name(("sheets", name), name)
+        keys: Keys = ("sheets", name, "sizes")
+        sizes = [self._size((*keys, i), size) for i, size in enumerate(given.sizes or ())]
+        priced = [size.price is not None for size in sizes]
+        if any(priced) and not all(priced):
+            for i in (i for i, has in enumerate(priced) if not has):
+                self.faults.add(
+                    self.place((*keys, i)),
+                    f"{sizes[i].label} has no price and other sizes have one",
+                    "add `price: ...`, or leave out all prices to use the least area",
+                )
+        if given.runs and not given.grain:
+            self.faults.add(
+                self.place(("sheets", name, "runs")), "this sheet has no grain", "add `grain: true`"
+            )
+        flip = given.flip if isinstance(given.flip, bool) else frozenset(given.flip)
+        return Material(tuple(sizes), given.grain, dict(given.runs), flip)
+
+    def _size(self, keys: Keys, given: SizeEntry) -> Stock:
+        width = self.length((*keys, "width"), given.width, above=True)
+        length = self.length((*keys, "length"), given.length, above=True)
+        if given.price is not None:
+            self.number((*keys, "price"), given.price, 0.01, 1e7)
+        return Stock.sheet(size_label(width, length, self.units), width, length, given.price)
+
+    def offcuts(self, given: list[OffcutEntry]) -> dict[str, tuple[Stock, ...]]:
+        """Offcuts on hand, by the sheet they are of."""
+        found: dict[str, tuple[Stock, ...]] = {}
+        names: set[str] = set()
+        for i, entry in enumerate(given):
+            keys: Keys = ("offcuts", i)
+            self.sheet_name((*keys, "sheet"), entry.sheet)
+            if entry.name in names:
+                self.faults.add(self.place((*keys, "name")), f"'{entry.name}' stands twice", "rename one")
+            names.add(entry.name)
+            if entry.quantity < 1:
+                self.number((*keys, "quantity"), entry.quantity, 1, 1000)
+            stock = self._offcut(keys, entry)
+            if stock is not None:
+                found[entry.sheet] = (*found.get(entry.sheet, ()), stock)
+        return found
+
+    def _offcut(self, keys: Keys, entry: OffcutEntry) -> Stock | None:
+        before = len(self.faults)
+        given = [side is not None for side in (entry.width, entry.length)]
+        if (entry.outline is None and not all(given)) or (entry.outline is not None and any(given)):
+            right = "give a width and a length, or an outline alone"
+            self.faults.add(self.place(keys), "the offcut has no clear shape", right)
+            return None
+        if entry.outline is None:
+            width = self.length((*keys, "width"), entry.width, above=True)
+            length = self.length((*keys, "length"), entry.length, above=True)
+            corners = np.array([(0.0, 0.0), (length, 0.0), (length, width), (0.0, width)])
+        else:
+            corners = self._ring((*keys, "outline"), entry.outline)
+        holes = [self._ring((*keys, "holes", i), ring) for i, ring in enumerate(entry.holes)]
+        if len(self.faults) > before:
+            return None
+        corner = corners.min(axis=0)
+        loops = [Loop.polygon(ring - corner).ccw() for ring in (corners, *holes)]
+        whole = polygon_of(loops[0], loops[1:])
+        if not whole.is_valid:
+            self.faults.add(
+                self.place((*keys, "holes")),
+                "a hole crosses another or leaves the outline",
+                "redraw the holes",
+            )
+            return None
+        return Stock(entry.name, loops[0], tuple(loops[1:]), 0.0, entry.quantity)
+
+    def _ring(self, keys: Keys, given: list[list[Any]]) -> Array:
+        """Corners `(n, 2)`, mm, of a ring that does not cross itself."""
+        before = len(self.faults)
+        points = np.array([[self._ordinate(keys, value) for value in point] for point in given])
+        if len(self.faults) > before:
+            return points
+        if len(points) > 3 and (points[0] == points[-1]).all():
+            points = points[:-1]
+        ring = shapely.Polygon(points)
+        if not ring.is_valid:
+            where = re.findall(r"-?[0-9.]+(?:e[-+]?[0-9]+)?", shapely.is_valid_reason(ring))
+            at = ", ".join(format_length(float(value), self.units) for value in where)
+            self.faults.add(self.place(keys), f"the outline crosses or touches itself at {at}", _RING)
+        elif ring.area < 1.0:
+            self.faults.add(self.place(keys), "the outline encloses no area", _RING)
+        return points
+
+    def _ordinate(self, keys: Keys, value: Any) -> float:
+        try:
+            return parse_length(value, self.units)
+        except ValueError as error:
+            wrong, _, right = str(error).partition("; ")
+            self.faults.add(self.place(keys), wrong, right)
+            return 0.0

@@ -12,6 +12,7 @@ import math
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from parts.faults import did_you_mean
 from parts.lengths import GREATEST, HOW, UNITS, match_literal, parse_length, plain_text
@@ -57,7 +58,9 @@ class _Value:
     value: float
 
 
-def _tokens(text: str) -> list[_Token]:
+@lru_cache(maxsize=4096)
+def _tokens(text: str) -> tuple[_Token, ...]:
+    """The tokens of an expression; kept, since a file is read again at every change of one of its lengths."""
     if len(text) > LONGEST:
         raise ExpressionError(f"an expression of {len(text)} characters", f"at most {LONGEST} are read")
     plain = plain_text(text)
@@ -71,7 +74,7 @@ def _tokens(text: str) -> list[_Token]:
         tokens.append(token)
     if not tokens:
         raise ExpressionError("an empty text is not a length", HOW)
-    return tokens
+    return tuple(tokens)
 
 
 def _token_at(plain: str, at: int, before: str) -> tuple[_Token, int]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 UNITS: dict[str, float] = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 """Millimetres in one unit; the inch is 25.4 mm by definition (NIST SP 811, appendix B.8)."""
@@ -118,6 +119,12 @@ def parse_length(text: str | int | float, units: str) -> float:
         raise ValueError(f"{_named(text)} is not a length; {HOW}")
     if isinstance(text, int | float):
         return _checked(text, text * UNITS[units] if abs(text) <= GREATEST else math.inf)
+    return _parsed(text, units)
+
+
+@lru_cache(maxsize=4096)
+def _parsed(text: str, units: str) -> float:
+    """`parse_length` of text; a file is read again at every change of one of its lengths."""
     plain = plain_text(text[:120])
     sign, body = (-1, plain[1:].lstrip()) if plain.startswith("-") else (1, plain.removeprefix("+").lstrip())
     lone = _LONE_RATIO.match(body)

@@ -8,13 +8,17 @@ from dataclasses import replace
 
 import numpy as np
 
+from model.geometry import Array
 from model.skeleton.bench import LEAST_PIECE, SAME_BAND, Bench
-from model.skeleton.plan_bar import Bar, Cut
+from model.skeleton.plan_bar import SNUG, Bar, Cut
 from model.skeleton.records import Refusal
 from model.skeleton.strips import band_extent, chords, less, line_at, straight
 
 STUB = 0.5
 """A beam piece shorter than this share of the beam span is left out: the sheet there spans the short way."""
+
+OFF_FACE = 10
+"""A beam end whose axis does not reach what stops it counts as so many that merely overhang."""
 
 BESIDE = 12.0
 """A beam nearer than this to a header's face, mm, is moved into the header's own line."""
@@ -92,7 +96,7 @@ class BeamFramer:
         step = self.bench.width / 4
         reach = max(slack, self.bench.width * 1.5)
         k = 1
-        while best_miss and k * step <= reach:
+        while best_miss and k * step <= (reach if best_miss < OFF_FACE else max(reach, 3 * self.bench.width)):
             for tried in (s - k * step, s + k * step):
                 if any(
                     abs(hs - tried) < self.bench.width + BESIDE for hs, _, _ in self.bench.headers.values()
@@ -105,14 +109,21 @@ class BeamFramer:
         return best
 
     def _straddles(self, s: float) -> int:
-        """How many ends of a beam on this line would not lie whole on one face."""
-        return sum(
-            not whole
-            for seed in self._free(s)
-            for stopped in (self._stop(s, seed, way, self.bench.width / 2) for way in (-1.0, 1.0))
-            if stopped
-            for whole in (stopped[1],)
-        )
+        """How ill a beam on this line would lie: 1 for an end not whole on a face, more for one off it."""
+        found = 0
+        for seed in self._free(s):
+            at = np.array([s, seed])
+            for way in (-1.0, 1.0):
+                stopped = self._stop(s, seed, way, self.bench.width / 2)
+                if stopped is None or stopped[1]:
+                    continue
+                found += OFF_FACE if self._is_off(stopped[0], at, way) else 1
+        return found
+
+    def _is_off(self, cut: Cut, at: Array, way: float) -> bool:
+        """Whether an end's axis stops short of what it comes upon."""
+        ahead = np.array([0.0, way])
+        return self.bench.faces.first_hit(at, ahead)[0] - cut.along(at, ahead) > SNUG
 
     def _stop(self, s: float, seed: float, way: float, half: float) -> tuple[Cut, bool] | None:
         return self.bench.faces.stop(np.array([s, seed]), np.array([0.0, way]), half)
@@ -155,7 +166,8 @@ class BeamFramer:
             r0 = seed - low[0].along(at, np.array([0.0, -1.0]))
             r1 = seed + high[0].along(at, np.array([0.0, 1.0]))
             holds_hole = any(self._is_hole_frame(cut.meets) for cut in (low[0], high[0]))
-            least = LEAST_PIECE if holds_hole else self._stub(s)
+            is_off = self._is_off(low[0], at, -1.0) or self._is_off(high[0], at, 1.0)
+            least = LEAST_PIECE if holds_hole and not is_off else self._stub(s)
             if r0 > lo - self.bench.width and r1 < hi + self.bench.width and r1 - r0 > least:
                 found.append((low[0], high[0], seed))
         return found

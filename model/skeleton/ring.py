@@ -234,7 +234,21 @@ def _across(points: Array) -> str | None:
 
 def _ledger_runs(points: Array, label: str, gap: float, no_turn: NoTurn) -> list[Run]:
     """The fewest straight runs along a curved side, evenly loaded, no further off it than `gap`."""
-    barred = no_turn.bars(points)
+    stops = _turns(points, gap, no_turn.bars(points))
+    runs = []
+    for a, b in pairwise(stops):
+        step = points[b] - points[a]
+        direction = step / np.hypot(*step)
+        direction = _trued(direction, points[a : b + 1], gap)
+        inward = float(cross(direction, points[a : b + 1] - points[a]).max(initial=0.0))
+        runs.append(Run(label, points[a], direction).inset(inward))
+    return runs
+
+
+def _turns(points: Array, gap: float, barred: npt.NDArray[np.bool_]) -> list[int]:
+    """Indices of the points at which the runs along a side begin and end, found from aft on both sides."""
+    if points[0, 0] > points[-1, 0]:  # so that the two sides of a symmetrical boat come out alike
+        return [len(points) - 1 - k for k in reversed(_turns(points[::-1], gap, barred[::-1]))]
     stops = _fewest(points, gap, barred)
     low, high = 0.0, gap
     for _ in range(7):  # the same number of runs at the least gap, so that the gap is shared out evenly
@@ -244,14 +258,7 @@ def _ledger_runs(points: Array, label: str, gap: float, no_turn: NoTurn) -> list
             stops, high = tried, middle
         else:
             low = middle
-    runs = []
-    for a, b in pairwise(stops):
-        step = points[b] - points[a]
-        direction = step / np.hypot(*step)
-        direction = _trued(direction, points[a : b + 1], gap)
-        inward = float(cross(direction, points[a : b + 1] - points[a]).max(initial=0.0))
-        runs.append(Run(label, points[a], direction).inset(inward))
-    return runs
+    return stops
 
 
 def _trued(direction: Array, points: Array, gap: float) -> Array:

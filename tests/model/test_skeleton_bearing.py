@@ -77,17 +77,26 @@ def test_facing_openings_with_room_have_a_header_each():
 
 
 @pytest.mark.parametrize("turn_at", range(1440, 1560, 13))
-def test_a_header_never_ends_across_a_corner_of_the_ring(turn_at):
-    """A face that turns out at 45 degrees somewhere about the hatch's after header, at 1475 to 1500."""
-    face = [[2800, -200], [turn_at, -200], {"angle": 225, "to_y": -600}]
+@pytest.mark.parametrize(("edge", "angle", "end"), [(-200, 225, -600), (-400, 135, -100)])
+def test_a_header_never_ends_across_a_corner_of_the_ring(turn_at, edge, angle, end):
+    """A face turns out, or in, at 45 degrees somewhere about the hatch's after header, at 1475 to 1500."""
+    face = [[2800, edge], [turn_at, edge], {"angle": angle, "to_y": end}]
     hatch = {"aft": 1500, "forward": 1900, "starboard": -140, "port": 200}
     boat = build(decks={"main": {**DECK, "starboard": face, "openings": {"hatch": hatch}}})
     assert boat.findings == ()
     assert joints_closed(boat)
     clear = shapely.box(1500, -140, 1900, 200)
     assert all(foot.intersection(clear).area < 1e-6 for foot in feet(boat).values())
-    after = feet(boat)["hatch/header.aft"].bounds[2]
-    assert 1500 - 2.3 * TUBE_WIDTH <= after <= 1500
+    header = named(boat, "deck.main/hatch/header.aft")
+    assert 1500 - 2.3 * TUBE_WIDTH <= footprint(boat, "deck.main", header).bounds[2] <= 1500
+    assert lands_whole(boat, header)
+
+
+def lands_whole(boat, member):
+    """Whether each corner of a member's footprint touches the ring round its deck."""
+    corners = shapely.points(footprint(boat, "deck.main", member).exterior.coords[:-1])
+    ring = [f for n, f in feet(boat).items() if n.startswith(("ledger", "rim"))]
+    return max(min(c.distance(r) for r in ring) for c in corners) < 0.01
 
 
 def narrowing(ends=(600, 590, 560, 500, 400, 280)):
@@ -101,8 +110,19 @@ def narrowing(ends=(600, 590, 560, 500, 400, 280)):
     )
 
 
-@pytest.mark.parametrize("aft", range(1500, 2100, 60))
+def test_both_sides_of_a_symmetrical_boat_turn_at_the_same_stations():
+    boat = build(hull=narrowing(), decks={"main": DECK})
+    sides = [
+        sorted(float(f.bounds[0]) for n, f in feet(boat).items() if n.startswith(f"ledger.{side}"))
+        for side in ("port", "starboard")
+    ]
+    assert len(sides[0]) > 2
+    np.testing.assert_allclose(*sides, atol=1e-6)
+
+
+@pytest.mark.parametrize("aft", [*range(1145, 1205, 12), *range(1850, 1905, 11)])
 def test_ledgers_turn_clear_of_headers(aft):
+    """Left to themselves the ledgers of this hull turn near 1160 and 1870."""
     hatch = {"aft": aft, "length": 200, "starboard": -150, "port": 150}
     boat = build(hull=narrowing(), decks={"main": {**DECK, "openings": {"hatch": hatch}}})
     assert boat.findings == ()
@@ -110,10 +130,7 @@ def test_ledgers_turn_clear_of_headers(aft):
     members = [m for m in deck_members(boat, "deck.main") if "header" in m.name]
     ledgers = {j.member: j for j in boat.joints if j.kind == "tee" and "header" in j.member}
     assert len(ledgers) == len(members) == 2
-    for m in members:  # both its ends lie whole on one straight ledger: all four arrises touch it
-        corners = shapely.points(footprint(boat, "deck.main", m).exterior.coords[:-1])
-        ring = [f for n, f in feet(boat).items() if n.startswith("ledger")]
-        assert max(min(c.distance(r) for r in ring) for c in corners) < 0.01
+    assert all(lands_whole(boat, member) for member in members)
 
 
 def test_the_ledger_on_the_transom_is_named_aft():

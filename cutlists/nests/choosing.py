@@ -11,10 +11,10 @@ import numpy.typing as npt
 
 from cutlists.nests.bounds import Needs
 from cutlists.nests.choices import Choices, Counts
-from cutlists.nests.filling import RULES, OrderSearch, Packing, Work, by_size, lay, strip_rest
+from cutlists.nests.filling import RULES, OrderSearch, Packing, Work, by_size, fill, lay
 from cutlists.nests.forms import Form
 from cutlists.nests.ground import Ground, Plot
-from cutlists.nests.squeezing import FAILING, make_room, press
+from cutlists.nests.squeezing import FAILING, hopeful_rest, make_room, press
 
 _HALVE, _CHEAPEN = 0.5, 0.7
 """Shares of the effort after which costs are no longer halved, and cheaper sheets no longer tried."""
@@ -68,7 +68,10 @@ class Chooser:
         self._choices = Choices(forms, plots, fits, needs)
 
     def run(self) -> Packing:
-        """The best packing found within the effort; every form has a place in it."""
+        """The best packing found within the effort.
+
+        A form has no place in it only if the offcuts that it fits are taken and no sheet to buy holds it.
+        """
         return self._larger_rest(self._cheaper(self._first()))
 
     # --- a first plan
@@ -91,7 +94,10 @@ class Chooser:
             if fitting:
                 counts[min(fitting, key=lambda i: self._plots[i].stock.cost)] += 1
         found = self._choice(tuple(counts))
-        found.search.step()
+        rows = self._fits.sum(axis=1)
+        order = sorted(range(len(self._forms)), key=lambda k: (rows[k], -self._forms[k].outer_area))
+        forms = [self._forms[k] for k in order]  # those with the least choice first
+        found.search.best = fill(found.search.plots, forms, RULES[0], self._work)
         return found
 
     def _choice(self, counts: Counts) -> Choice:
@@ -105,6 +111,8 @@ class Chooser:
 
     def _cheaper(self, best: Choice) -> Choice:
         """Halve the range of costs between bound and plan while that goes, then go on with the hopeful."""
+        if best.left_area:
+            return best
         within = itertools.takewhile(
             lambda counts: self._choices.cost(counts) < best.cost - 1e-9,
             self._choices.within(_FULL, self._bound),
@@ -194,15 +202,14 @@ class Chooser:
         return packing if self._work.is_out_of_time() else self._pressed(packing)
 
     def _pressed(self, packing: Packing) -> Packing:
-        """The packing with the sheet that leaves most laid anew by the engine, if that leaves more."""
+        """The packing with one sheet laid anew by the engine, if that leaves more."""
         boxes = [k for k, ground in enumerate(packing.grounds) if ground.plot.is_box and ground.laid]
         if not boxes:
             return packing
-        k = max(boxes, key=lambda k: strip_rest(packing.grounds[k]))
-        found = max(press(packing.grounds[k], self._seed, self._work), key=strip_rest, default=None)
-        if found is None or strip_rest(found) <= strip_rest(packing.grounds[k]):
-            return packing
-        return Packing(_replaced(packing.grounds, k, found), packing.left)
+        k = max(boxes, key=lambda k: hopeful_rest(packing.grounds[k]))
+        pressed = press(packing.grounds[k], self._seed, self._work)
+        ways = [Packing(_replaced(packing.grounds, k, ground), ()) for ground in pressed]
+        return min([packing, *ways], key=lambda way: way.rank)
 
 
 def _replaced(grounds: Sequence[Ground], k: int, new: Ground) -> tuple[Ground, ...]:

@@ -32,6 +32,7 @@ class StripTask:
         turns: of each item the turns allowed, degrees.
         spacing: least distance of items from each other and from the strip's edges, mm.
         seed: for the engine's random numbers.
+        workers: threads; what is found depends on how many.
     """
 
     height: float
@@ -39,6 +40,7 @@ class StripTask:
     turns: tuple[tuple[float, ...], ...]
     spacing: float
     seed: int
+    workers: int = 1
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,7 @@ def run_engine(task: StripTask, limits: Limits) -> Answer:
         "items": [[xy, turns] for xy, turns in zip(task.outlines, task.turns, strict=True)],
         "spacing": task.spacing,
         "seed": task.seed,
+        "workers": task.workers,
         # The last fifth of a run that goes to the clock is for pressing the best strip together.
         "seconds": [seconds * 0.8, seconds * 0.2] if whole else [seconds, 0.0],
     }
@@ -172,7 +175,7 @@ def _config(spyrrow: Any, order: dict[str, Any]) -> Any:
     config = spyrrow.StripPackingConfig(
         early_termination=False,
         total_computation_time=1,
-        num_workers=1,
+        num_workers=order["workers"],
         seed=order["seed"],
         min_items_separation=order["spacing"] or None,
     )

@@ -21,7 +21,7 @@ from cutlists.nests.pieces import nest_pieces, stock_for, too_large
 from cutlists.nests.records import MaterialNest, NestPiece, NestPlan, SheetNest, Stock
 from cutlists.nests.rest import largest_rest
 from cutlists.nests.settings import NestSettings
-from parts.faults import FaultList, Place
+from parts.faults import Fault, FaultList, Place
 
 if TYPE_CHECKING:
     from model.boat import Boat
@@ -85,7 +85,11 @@ def plan_nests(
             faults.extend(too_large(piece, table.stock, settings.margin, place, units))
     faults.raise_if_any()
     found = _searched(tables, settings, tell)
-    materials, works = [material for material, _ in found], [work for _, work in found]
+    for _, left, _ in found:
+        for piece in left:
+            faults.extend([_crowded_out(piece, (places or {}).get(piece.name, settings.place))])
+    faults.raise_if_any()
+    materials, works = [material for material, _, _ in found], [work for _, _, work in found]
     plan = NestPlan(
         tuple(materials),
         settings.spacing,
@@ -102,8 +106,8 @@ def plan_nests(
 
 def _searched(
     tables: Mapping[str, _Table], settings: NestSettings, tell: Tell
-) -> list[tuple[MaterialNest, Work]]:
-    """Each material's nest in turn, effort and what is left of the time shared by numbers of pieces."""
+) -> list[tuple[MaterialNest, list[NestPiece], Work]]:
+    """Each material's nest with pieces that found no room; effort and time shared by numbers of pieces."""
     deadline = time.monotonic() + settings.seconds
     to_come = total = sum(len(table.pieces) for table in tables.values())
     found = []
@@ -115,9 +119,16 @@ def _searched(
             settings.repeatable,
             partial(_tell_of, name, tell),
         )
-        found.append((table.nest(name, settings, work), work))
+        found.append((*table.nest(name, settings, work), work))
         to_come -= number
     return found
+
+
+def _crowded_out(piece: NestPiece, place: Place) -> Fault:
+    wrong = (
+        f"{piece.mark} {piece.name} fits none of the sheets of {piece.sheet} to buy, and the offcuts are full"
+    )
+    return Fault(place, wrong, "add a larger size, or an offcut that holds it")
 
 
 def _tell_of(name: str, tell: Tell, said: str) -> None:
@@ -145,14 +156,15 @@ class _Table:
         """Pieces that fit no sheet by themselves."""
         return [piece for piece, row in zip(self.pieces, self.fits, strict=True) if not row.any()]
 
-    def nest(self, name: str, settings: NestSettings, work: Work) -> MaterialNest:
-        """The material's sheets."""
+    def nest(self, name: str, settings: NestSettings, work: Work) -> tuple[MaterialNest, list[NestPiece]]:
+        """The material's sheets, and pieces that fit offcuts only and found those taken."""
         needs = needs_of(self.forms, self.plots, self.may_fit)
         chooser = Chooser(self.forms, self.plots, self.fits, needs, settings.seed, work)
         packing = chooser.run()
         priced = any(kind.price is not None for kind in self.stock if not kind.is_offcut)
         sheets = _sheet_nests(packing, settings.spacing)
-        return MaterialNest(name, sheets, needs.bound, needs.why, priced)
+        left = [form.piece for form in packing.left]
+        return MaterialNest(name, sheets, needs.bound, needs.why, priced), left
 
 
 def _may_fit(form: Form, plot: Plot) -> bool:

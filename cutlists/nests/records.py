@@ -31,6 +31,7 @@ class NestPiece:
         holes: openings in it.
         turns: how it may lie on the sheet, degrees counter-clockwise, of 0, 90, 180 and 270.
         may_flip: whether it may be cut face down.
+        lines: to mark on it, each `(k, 2) float`, mm, such as the rulings it is rolled along.
     """
 
     name: str
@@ -40,6 +41,7 @@ class NestPiece:
     holes: tuple[Loop, ...] = ()
     turns: tuple[int, ...] = QUARTERS
     may_flip: bool = False
+    lines: tuple[Array, ...] = ()
 
     @cached_property
     def area(self) -> float:
@@ -132,6 +134,11 @@ class Placement:
         return tuple(
             loop.transformed(self.matrix, offset) for loop in (self.piece.outline, *self.piece.holes)
         )
+
+    @property
+    def lines(self) -> list[Array]:
+        """The lines to mark, on the sheet."""
+        return [line @ self.matrix.T + (self.x, self.y) for line in self.piece.lines]
 
     def polygon(self, chord: float = CHORD) -> shapely.Polygon:
         """Outline and holes on the sheet as a shapely polygon."""

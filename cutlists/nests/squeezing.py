@@ -28,6 +28,8 @@ FAILING, FITTING = 1.0, 0.3
 """Nominal seconds of such a run, both directions at once, to its end or until all fit."""
 _FULLEST = 0.82
 """The engine is not asked to fit pieces whose outer outlines cover more of the usable sheet than this."""
+_TRYING = 0.2
+"""Share of the time left in which both ways to press a sheet are tried, where the clock decides."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,7 +79,7 @@ def make_room(ground: Ground, extra: Form, seed: int, work: Work) -> Ground | No
     if sum(block.outline.area for block in blocks) > _FULLEST * ground.plot.area:
         return None
     for axis, answer in _run(blocks, ground.plot, seed, work, fit=True):
-        if answer.strip is not None and answer.strip.length <= _length(ground.plot, axis):
+        if _left(answer, ground.plot, axis) >= 0:
             found = _laid_out(blocks, ground.plot, axis, answer, work)
             if found is not None:
                 return found
@@ -85,15 +87,36 @@ def make_room(ground: Ground, extra: Form, seed: int, work: Work) -> Ground | No
 
 
 def press(ground: Ground, seed: int, work: Work) -> list[Ground]:
-    """The sheet laid anew as short as the engine finds along its length, and across it."""
+    """The sheet laid anew as short as the engine finds along its length, and across it.
+
+    Where the clock decides, both ways are tried for a while and the better one goes on with both cores.
+    """
     blocks = blocks_of(ground.laid)
-    found = []
-    for axis, answer in _run(blocks, ground.plot, seed, work, fit=False):
-        if answer.strip is not None and answer.strip.length <= _length(ground.plot, axis):
-            new = _laid_out(blocks, ground.plot, axis, answer, work)
-            if new is not None:
-                found.append(new)
-    return found
+    if work.repeatable:
+        runs = _run(blocks, ground.plot, seed, work, fit=False)
+    else:
+        runs = _run(blocks, ground.plot, seed, work, fit=False, share=_TRYING)
+        found = [(_left(answer, ground.plot, axis), axis) for axis, answer in runs]
+        axes = [axis for left, axis in sorted(found, reverse=True)[:1]]
+        runs += _run(blocks, ground.plot, seed, work, fit=False, axes=axes, workers=2)
+    laid = [
+        _laid_out(blocks, ground.plot, axis, answer, work)
+        for axis, answer in runs
+        if _left(answer, ground.plot, axis) >= 0
+    ]
+    return [new for new in laid if new is not None]
+
+
+def _left(answer: Answer, plot: Plot, axis: int) -> float:
+    """Area of the strip that an answer leaves free, mm2; below zero where it is too long for the plot."""
+    if answer.strip is None:
+        return -np.inf
+    return (_length(plot, axis) - answer.strip.length) * plot.size[1 - axis]
+
+
+def hopeful_rest(ground: Ground) -> float:
+    """What pressing may leave of a sheet, mm2: all but what its pieces take up when laid densely."""
+    return ground.plot.area - sum(block.outline.area for block in blocks_of(ground.laid)) / _FULLEST
 
 
 def _spacing(plot: Plot) -> float:
@@ -105,16 +128,25 @@ def _length(plot: Plot, axis: int) -> float:
     return plot.size[axis] + 2 * (_spacing(plot) - _IN_REACH)
 
 
-def _run(blocks: Sequence[Block], plot: Plot, seed: int, work: Work, fit: bool) -> list[tuple[int, Answer]]:
+def _run(
+    blocks: Sequence[Block],
+    plot: Plot,
+    seed: int,
+    work: Work,
+    fit: bool,
+    axes: Sequence[int] = (0, 1),
+    workers: int = 1,
+    share: float = 1.0,
+) -> list[tuple[int, Answer]]:
     """The engine's answers for strips along the length (0) and along the width (1), run side by side.
 
     A strip too low for one of the blocks is left out.
     """
-    axes = [axis for axis in (0, 1) if all(_enters(block, plot, axis) for block in blocks)]
+    axes = [axis for axis in axes if all(_enters(block, plot, axis) for block in blocks)]
     if not axes:
         return []
-    tasks = [_task(blocks, plot, axis, seed) for axis in axes]
-    limits = [_limits(work, _length(plot, axis) if fit else 0.0) for axis in axes]
+    tasks = [_task(blocks, plot, axis, seed, workers) for axis in axes]
+    limits = [_limits(work, _length(plot, axis) if fit else 0.0, share) for axis in axes]
     with ThreadPoolExecutor(2) as pool:
         answers = list(pool.map(run_engine, tasks, limits))
     fitted = any(a.strip and a.strip.length <= limit.target for a, limit in zip(answers, limits, strict=True))
@@ -137,23 +169,24 @@ def _scale(work: Work) -> float:
     return max(1.0, work.effort / 3)
 
 
-def _limits(work: Work, target: float) -> Limits:
-    """Limits of one run; a search by the clock gives all that is left of it to pressing."""
-    scale = _scale(work)
+def _limits(work: Work, target: float, share: float) -> Limits:
+    """Limits of one run; a search by the clock gives `share` of what is left of it to pressing."""
+    scale, now = _scale(work), time.monotonic()
     if work.repeatable:
         return Limits(work.deadline, target, round(_REPORTS * scale), 1)
-    soon = time.monotonic() + scale
-    return Limits(min(work.deadline, soon) if target else work.deadline, target)
+    if target:
+        return Limits(min(work.deadline, now + scale), target)
+    return Limits(now + share * max(0.0, work.deadline - now))
 
 
-def _task(blocks: Sequence[Block], plot: Plot, axis: int, seed: int) -> StripTask:
+def _task(blocks: Sequence[Block], plot: Plot, axis: int, seed: int, workers: int) -> StripTask:
     """The blocks as items of a strip along the axis; across, the sheet is turned a quarter for the engine."""
     outlines = [
         tuple((float(x), float(y)) for x, y in shapely.get_coordinates(block.outline)[:-1])
         for block in blocks
     ]
     turns = [tuple(float((way + 90 * axis) % 360) for way in block.ways) for block in blocks]
-    return StripTask(_length(plot, 1 - axis), tuple(outlines), tuple(turns), _spacing(plot), seed)
+    return StripTask(_length(plot, 1 - axis), tuple(outlines), tuple(turns), _spacing(plot), seed, workers)
 
 
 def _laid_out(blocks: Sequence[Block], plot: Plot, axis: int, answer: Answer, work: Work) -> Ground | None:

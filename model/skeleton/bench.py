@@ -72,10 +72,8 @@ class Bench:
         self._added_paths = {f"{deck.name}/{added.name}": added.path for added in deck.rules.add}
 
     def keep(self, bar: Bar) -> None:
-        """Takes a bar in (s, r) unless the file leaves it out."""
+        """Takes a bar in (s, r)."""
         self.found.known.append(self.found.short(bar.name))
-        if not self.wanted(bar.name):
-            return
         if bar.shortest() <= 0:
             path = self._added_paths.get(bar.name, self.deck.path)
             what = f"the member {bar.name} is shorter than its own cuts"
@@ -88,15 +86,23 @@ class Bench:
             self.footprints.append(bar.corners())
         self.found.bars[bar.name] = swap_bar(bar, self.athwart)
 
-    def wanted(self, name: str) -> bool:
-        """Whether the file does not leave the member out."""
-        return self.found.short(name) not in self.rules.leave_out
+    def leave_out(self) -> None:
+        """Takes out what the file leaves out, last of all: so it moves and renames no other member."""
+        bars = self.found.bars
+        self.found.bars = {
+            name: bar
+            for name, bar in bars.items()
+            if not {self.found.short(name), self._whole(bar)} & self.rules.leave_out
+        }
+
+    def _whole(self, bar: Bar) -> str:
+        """A bar's name within the deck; of a piece of a beam that of the whole beam."""
+        short = self.found.short(bar.name)
+        return short.rstrip("abcdefghijklmnopqrstuvwxyz") if bar.role == "beam" else short
 
     def turned(self, bar: Bar, keep_right: bool | None = None) -> Bar:
         """The bar rolled as the file asks, as by `Bar.turned`; a beam's name tells all its pieces."""
-        short = self.found.short(bar.name)
-        whole = short.rstrip("abcdefghijklmnopqrstuvwxyz") if bar.role == "beam" else short
-        roll = self.rules.turn.get(short, self.rules.turn.get(whole))
+        roll = self.rules.turn.get(self.found.short(bar.name), self.rules.turn.get(self._whole(bar)))
         return bar if roll is None else bar.turned(roll, keep_right)
 
     def no_room(self, opening: Opening, what: str) -> None:

@@ -56,6 +56,7 @@ class _Framer:
         self._added()
         BeamFramer(self.bench).run()
         tie_holes(self.bench)
+        self.bench.leave_out()
         verify(self.bench)
         return self.bench.found
 

@@ -59,8 +59,7 @@ class OpeningFramer:
         carlings = [self.bench.turned(bar, bar.name.endswith((".port", ".forward"))) for bar in carlings]
         headers = [self.bench.turned(bar, bar.name.endswith((".aft", ".starboard"))) for bar in headers]
         for bar in carlings + headers:
-            if self.bench.wanted(bar.name):
-                self.bench.faces.add_bar(bar)
+            self.bench.faces.add_bar(bar)
         for header in headers:
             grown = self._run_out(header, *ends(header))
             self.bench.headers[grown.name] = (float(grown.p[0]), *reach(grown))

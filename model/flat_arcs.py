@@ -8,6 +8,7 @@ only be such arcs, and they become true arcs again. Curves sampled along the hul
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -17,6 +18,8 @@ from shapely.geometry.base import BaseGeometry
 from model.geometry import Array
 from parts import arcs
 from parts.outline import CHORD, Loop
+
+_T = TypeVar("_T", bound=np.generic)
 
 THIN = 0.05
 """Greatest distance by which a polyline moves when vertices it can do without are left out, mm."""
@@ -41,7 +44,7 @@ def _ring(loop: Loop, chord: float) -> Array:
     curved = np.flatnonzero(loop.bulges)
     if not len(curved):
         return loop.points
-    ahead = np.roll(loop.points, -1, axis=0) - loop.points
+    ahead = _following(loop.points) - loop.points
     counts = np.ones(len(ahead), dtype=np.intp)
     counts[curved] = np.maximum(arcs.step_counts(ahead[curved], loop.bulges[curved], chord), _LEAST_STEPS)
     edge = np.repeat(np.arange(len(counts)), counts)
@@ -61,13 +64,15 @@ def polygon_loops(polygon: shapely.Polygon, thin: float = THIN) -> tuple[Loop, t
         thin: vertices of straight chains that matter less than this are left out, mm.
     """
     outside, *holes = (
-        loop_of_ring(np.asarray(ring.coords)[:, :2], thin) for ring in (polygon.exterior, *polygon.interiors)
+        loop_of_ring(shapely.get_coordinates(ring), thin) for ring in (polygon.exterior, *polygon.interiors)
     )
     return outside, tuple(holes)
 
 
 def polygons_of(shape: BaseGeometry) -> list[shapely.Polygon]:
     """The polygons of any shapely shape, largest first; lines and points are dropped."""
+    if isinstance(shape, shapely.Polygon):
+        return [] if shape.is_empty else [shape]
     parts = shapely.get_parts(shapely.get_parts(shape))
     found = [part for part in parts if isinstance(part, shapely.Polygon) and part.area > 0]
     return sorted(found, key=lambda part: -part.area)
@@ -104,27 +109,39 @@ def loop_of_ring(points: Array, thin: float = THIN) -> Loop:
 
 def _clean(ring: Array) -> Array:
     """The ring counter-clockwise, without vertices in the same place one after the other."""
-    ahead = np.roll(ring, -1, axis=0) - ring
-    ring = ring[np.abs(ahead).max(axis=1) > _ON_CIRCLE]
+    across, up = np.abs(_following(ring) - ring).T
+    ring = ring[np.maximum(across, up) > _ON_CIRCLE]
     if len(ring) < 3:
         raise ValueError("an outline needs three different corners")
-    x, y = (ring - ring[0]).T
-    twice = float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())
+    x, y = (ring[1:] - ring[0]).T
+    twice = float(x[:-1] @ y[1:] - x[1:] @ y[:-1])
     return ring if twice > 0 else ring[::-1]
+
+
+def _following(ring: npt.NDArray[_T]) -> npt.NDArray[_T]:
+    """What follows each item of a closed ring."""
+    return np.concatenate([ring[1:], ring[:1]])
+
+
+def _before(ring: npt.NDArray[_T]) -> npt.NDArray[_T]:
+    """What stands before each item of a closed ring."""
+    return np.concatenate([ring[-1:], ring[:-1]])
 
 
 def _arc_runs(ring: Array) -> list[tuple[int, int, float]]:
     """The arcs in a ring as (first vertex, steps, bulge), by first vertex; the last may run past the end."""
     n = len(ring)
-    ahead = np.roll(ring, -1, axis=0) - ring
-    behind = np.roll(ahead, 1, axis=0)
+    ahead = _following(ring) - ring
     length = np.hypot(ahead[:, 0], ahead[:, 1])
+    even = np.abs(length - _before(length)) < 2 * _ON_CIRCLE
+    if not (even & _before(even)).any():  # an arc has three equal steps or more
+        return []
+    behind = _before(ahead)
     cross = behind[:, 0] * ahead[:, 1] - behind[:, 1] * ahead[:, 0]
-    turn = np.arctan2(cross, (behind * ahead).sum(axis=1))
-    even = np.abs(length - np.roll(length, 1)) < 2 * _ON_CIRCLE
+    turn = np.arctan2(cross, behind[:, 0] * ahead[:, 0] + behind[:, 1] * ahead[:, 1])
     rise = length / 2 * np.abs(np.tan(turn / 4))
     on_arc = even & (np.abs(turn) > 1e-6) & (rise < _MOST_SAGITTA)
-    same = on_arc & np.roll(on_arc, 1) & (np.abs(turn - np.roll(turn, 1)) * length < 4 * _ON_CIRCLE)
+    same = on_arc & _before(on_arc) & (np.abs(turn - _before(turn)) * length < 4 * _ON_CIRCLE)
     if same.all():
         return [(0, n, 0.0)] if _is_round(ring) else []
     found = []
@@ -184,15 +201,22 @@ def _thinned(chain: Array, thin: float) -> Array:
     """An open chain without the vertices within `thin` of the line through the others."""
     if len(chain) < 3:
         return chain
-    line = shapely.LineString(chain)
-    return np.asarray(line.simplify(thin, preserve_topology=False).coords, dtype=np.float64)
+    found: Array = shapely.get_coordinates(
+        shapely.simplify(shapely.linestrings(chain), thin, preserve_topology=False)
+    )
+    return found
+
+
+def _farthest(points: Array, place: Array) -> int:
+    """Which of the points is farthest from a place."""
+    x, y = (points - place).T
+    return int((x * x + y * y).argmax())
 
 
 def _thinned_ring(ring: Array, thin: float) -> Array:
     """A closed ring thinned between its vertex farthest from the middle and the one farthest from that."""
-    start = int(np.argmax(np.hypot(*(ring - ring.mean(axis=0)).T)))
-    turned = np.roll(ring, -start, axis=0)
-    far = int(np.argmax(np.hypot(*(turned - turned[0]).T)))
-    whole = np.concatenate([turned, turned[:1]])
+    start = _farthest(ring, ring.sum(axis=0) / len(ring))
+    whole = np.concatenate([ring[start:], ring[: start + 1]])
+    far = _farthest(whole[:-1], whole[0])
     found = np.concatenate([_thinned(whole[: far + 1], thin)[:-1], _thinned(whole[far:], thin)[:-1]])
     return found if len(found) > 2 else ring

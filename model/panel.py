@@ -100,9 +100,15 @@ def panel_from_polygon(
         why = "it is empty" if polygon.is_empty else shapely.is_valid_reason(polygon)
         raise ValueError(f"the outline of {name} cannot be cut: {why}")
     outline, holes = polygon_loops(polygon, thin)
-    if thin > 0 and not polygon_of(outline, holes).is_valid:  # thinning made a narrow neck touch itself
+    if _is_thinned(polygon, (outline, *holes)) and not polygon_of(outline, holes).is_valid:
+        # thinning made a narrow neck touch itself
         outline, holes = polygon_loops(polygon, 0.0)
     return Panel(name, frame, outline, holes, sheet, role)
+
+
+def _is_thinned(polygon: shapely.Polygon, loops: tuple[Loop, ...]) -> bool:
+    """Whether the loops of a polygon have fewer corners than it, or arcs in place of corners."""
+    return len(shapely.get_coordinates(polygon)) != sum(len(loop.points) + 1 for loop in loops)
 
 
 def panels_from_shape(

@@ -87,6 +87,8 @@ class _Locker:
             return None
         if floor is not None and math.isnan(floor):
             return None
+        if floor is not None and any(self._own(side) == "hull" for side in SIDES):
+            gap += sheet.thickness  # a wall along the hull is told by its inner face; its metal keeps the gap
         deck, opening = under
         hangs = opening is not None and all(self._own(side) == "opening" for side in SIDES)
         edges = self._edges(deck, opening)

@@ -122,7 +122,7 @@ def _hull_walls(locker: LockerPlan, hull: Hull) -> list[Strip]:
             continue
         x = np.linspace(x0, x1, max(3, int((x1 - x0) / STRIP_STEP) + 2))
         upper, lower = (_side_points(a, x, z, side) for a, z in ((top, locker.top), (low, locker.floor)))
-        if side == "starboard":
+        if side == "port":  # seen from inside, so that the metal lies outside
             upper, lower = upper[::-1], lower[::-1]
         found.append(Strip(f"{locker.name}/wall.{side}", upper, lower, locker.sheet, "wall"))
     return found

@@ -8,7 +8,7 @@ from model.geometry import Array, Frame, Plane
 from model.layout.records import ConsolePlan
 from model.member import Member
 from model.skeleton.bar_members import member_of
-from model.skeleton.plan_bar import Bar
+from model.skeleton.plan_bar import Bar, left_of
 from model.skeleton.records import Joint
 from model.skeleton.ring import Run, ring_bars
 
@@ -78,12 +78,15 @@ def _ties(console: ConsolePlan, rings: list[list[Bar]]) -> tuple[list[Member], l
     depth = console.section.height
     members, joints = [], []
     sides = [side_frame(console, True), side_frame(console, False)]
-    for bar in rings[0]:
+    for before, bar in zip([rings[0][-1], *rings[0]], rings[0], strict=False):
         label = bar.name.rpartition("/")[2].partition(".")[0]
-        a = sides[0].to_boat(np.array([bar.p[0], bar.p[1], -depth]))
-        twin = min(rings[1], key=lambda other: _away(sides[1], other, a))
-        b = sides[1].to_boat(np.array([twin.p[0], twin.p[1], -depth]))
-        b = a + console.frame.y * float((b - a) @ console.frame.y)
+        corner = bar.p + _drawn_in(before, bar, console.section.width / 2) * bar.direction
+        a = sides[0].to_boat(np.append(corner, -depth))
+        twin = next(
+            other for other in rings[1] if other.name.rpartition("/")[2] == bar.name.rpartition("/")[2]
+        )
+        far = sides[1].to_boat(np.append(twin.p, -depth))
+        b = a + console.frame.y * float((far - a) @ console.frame.y)
         name = f"{console.name}/tie.{label}"
         axis = (b - a) / np.linalg.norm(b - a)
         member = Member.along(
@@ -101,16 +104,19 @@ def _ties(console: ConsolePlan, rings: list[list[Bar]]) -> tuple[list[Member], l
     return members, joints
 
 
+def _drawn_in(before: Bar, bar: Bar, half: float) -> float:
+    """How far from the corner along `bar` a square tie laid on it keeps within the bar before it."""
+    outward = -left_of(before.direction)
+    along, across = float(bar.direction @ outward), float(left_of(bar.direction) @ outward)
+    out = half * (abs(along) + abs(across) - 1.0)
+    return out / -along if out > 1e-9 and along < 0 else 0.0
+
+
 def bar_up(bar: Bar, frame: Frame) -> Array:
     """The direction across a bar in its plane: a tie laid so lies flat on the bar it joins."""
     d = bar.direction
     found: Array = -d[1] * frame.x + d[0] * frame.y
     return found
-
-
-def _away(frame: Frame, bar: Bar, point: Array) -> float:
-    local = frame.to_frame(point)[:2]
-    return float(min(np.hypot(*(bar.p - local)), np.hypot(*(bar.q - local)) + 1e-6))
 
 
 def _area(points: Array) -> float:

@@ -15,6 +15,7 @@ from model.hull import Hull
 from model.layout.records import DeckPlan, Layout
 from model.member import Member
 from model.skeleton.plan_bar import Bar
+from model.survey import SIDES
 
 BESIDE = 3.0
 """Clear space, mm, between a post and a wall, a fixture or the edge of an opening."""
@@ -58,11 +59,12 @@ class Ground:
         self.holes = [d.taken_up for d in self.lower]
         self.framing = [_framing(d, bars[d.name]) for d in self.lower]
         self.barred = shapely.union_all(list(_barred(layout, deck)))
+        self.stiffeners = np.array(_stiffeners(hull))
         shapely.prepare([self.barred, *self.areas, *self.holes, *self.framing])
 
     def allows(self, footprints: Array) -> npt.NDArray[np.bool_]:
         """Which footprints `(n, 4, 2)` in plan are clear of everything that bars a post; `(n,) bool`."""
-        shapes = shapely.polygons(footprints)
+        shapes = np.asarray(shapely.polygons(footprints))
         good = np.asarray(~shapely.intersects(self.barred, shapes))
         undecided = good.copy()
         for area, holes in zip(self.areas, self.holes, strict=True):
@@ -72,7 +74,19 @@ class Ground:
             undecided &= ~inside
         ask = np.flatnonzero(good & undecided)
         good[ask] = ~np.isnan(self.hull.bottom(footprints[ask, :, 0], footprints[ask, :, 1])).any(axis=1)
+        good[ask] &= ~self._beside_stiffener(footprints[ask], shapes[ask])
         return good
+
+    def _beside_stiffener(self, footprints: Array, shapes: npt.NDArray[np.object_]) -> npt.NDArray[np.bool_]:
+        """Which posts on the skin would stand against a rib or stringer that their axis does not fall on."""
+        if not len(self.stiffeners) or not len(shapes):
+            return np.zeros(len(shapes), dtype=np.bool_)
+        axes = footprints.mean(axis=1)
+        own = self.stiffeners[:, None]
+        near = shapely.dwithin(own, shapes[None], BESIDE) & ~shapely.contains_xy(
+            own, axes[None, :, 0], axes[None, :, 1]
+        )
+        return np.asarray(near.any(axis=0))
 
     def firm(self, points: Array) -> npt.NDArray[np.bool_]:
         """At which plan points `(n, 2)` a post would stand over a member of a lower deck, or on no deck."""
@@ -84,8 +98,11 @@ class Ground:
             undecided &= ~inside
         return good | undecided
 
-    def under(self, x: float, y: float) -> Landing | None:
-        """What a post whose axis is at (x, y) lands on; None outside the hull."""
+    def under(self, x: float, y: float, half: float = 0.0) -> Landing | None:
+        """What a post whose axis is at (x, y) lands on; None outside the hull.
+
+        `half` is how far its foot reaches fore and aft: on a stringer that climbs it clears the higher end.
+        """
         for deck, area in zip(self.lower, self.areas, strict=True):
             if shapely.contains_xy(area, x, y):
                 point = np.array([x, y, deck.height_at(x)])
@@ -93,9 +110,23 @@ class Ground:
         found = self.hull.support_under(x, y)
         if found is None:
             return None
+        if found.kind == "stringer":
+            bar = next(s for s in self.hull.stringers if s.name == found.name)
+            tops = self.hull.bottom(np.array([x - half, x, x + half]), bar.y) + bar.height
+            return Landing("stringer", found.name, Plane.through((x, y, float(np.nanmax(tops))), -UP))
         kind = "hull" if found.kind == "skin" else found.kind
-        up = UP if kind == "stringer" else found.normal
-        return Landing(kind, found.name, Plane.through((x, y, found.z), -np.asarray(up)))
+        return Landing(kind, found.name, Plane.through((x, y, found.z), -found.normal))
+
+
+def _stiffeners(hull: Hull) -> list[Polygon]:
+    """Ribs and stringers in plan."""
+    found = [box(s.aft, s.y - s.width / 2, s.forward, s.y + s.width / 2) for s in hull.stringers]
+    for rib in hull.ribs:
+        x0, x1 = rib.x - rib.width / 2, rib.x + rib.width / 2
+        for side in SIDES:
+            ends = [float(hull.line(name, rib.x, side)[1]) for name in (rib.low, rib.high)]
+            found.append(box(x0, min(ends), x1, max(ends)))
+    return found
 
 
 def lift_off_skin(hull: Hull, posts: list[Member], gap: float) -> list[tuple[Plane, float, float]]:

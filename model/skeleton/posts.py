@@ -212,7 +212,7 @@ class PostRule:
 
     def _stand(self, bar: Bar, t: float) -> list[_Stand]:
         top = self._point(bar, t)
-        landing = self.ground.under(float(top[0]), float(top[1]))
+        landing = self.ground.under(float(top[0]), float(top[1]), self._keep_off())
         if landing is None:
             self._note(bar, t, "has no floor below it", "move the deck inward")
             return []

@@ -22,7 +22,11 @@ def boat(hull=BOX, openings=None, deck=None, **lockers):
 
 
 def sheets(found, prefix):
-    return {p.name.removeprefix(prefix + "/"): p for p in (*found.panels, *found.strips) if p.name.startswith(prefix)}
+    return {
+        p.name.removeprefix(prefix + "/"): p
+        for p in (*found.panels, *found.strips)
+        if p.name.startswith(prefix)
+    }
 
 
 def test_a_well_hangs_in_its_opening():
@@ -52,7 +56,9 @@ def test_the_frame_makes_room_for_its_walls():
 
 
 def test_a_well_under_rounded_corners_is_square_and_closed():
-    found = boat(openings={"hatch": {**HATCH, "radius": 50}}, well={"kind": "well", "under": "main.hatch", "floor": 60})
+    found = boat(
+        openings={"hatch": {**HATCH, "radius": 50}}, well={"kind": "well", "under": "main.hatch", "floor": 60}
+    )
     parts = sheets(found, "locker.well")
     assert parts["floor"].area == pytest.approx(300 * 240)
     lengths = {n: float(np.ptp(p.outline.points[:, 0])) for n, p in parts.items() if n != "floor"}
@@ -61,7 +67,9 @@ def test_a_well_under_rounded_corners_is_square_and_closed():
 
 
 def test_a_locker_under_a_deck_reaches_up_to_its_frame():
-    found = boat(bin={"under": "main", "aft": 500, "forward": 1000, "starboard": -200, "port": 300, "floor": 80})
+    found = boat(
+        bin={"under": "main", "aft": 500, "forward": 1000, "starboard": -200, "port": 300, "floor": 80}
+    )
     plan = found.layout.lockers["locker.bin"]
     assert plan.top == pytest.approx(UNDER)
     np.testing.assert_allclose(plan.area.bounds, (500, -200, 1000, 300))
@@ -71,33 +79,40 @@ def test_a_locker_under_a_deck_reaches_up_to_its_frame():
 
 
 def test_a_box_along_a_flared_side_tapers_with_it():
-    """Half-breadths grow by 0.4 z; the wall follows them at a true gap, from the floor to under the frame."""
+    """Half-breadths grow by 0.4 z; the back of the wall follows them at the gap, from floor to under the frame."""
     found = boat(hull=FLARED, box={"kind": "box", "under": "main", "aft": 500, "forward": 1500, "port": "hull",
                                    "starboard": 200, "floor": 100})  # fmt: skip
     lean = math.hypot(1, FLARE)
-    low, high = (BOTTOM + FLARE * z - GAP * lean for z in (100, UNDER))
+    low, high = (BOTTOM + FLARE * z - (GAP + SHEET) * lean for z in (100, UNDER))
     parts = sheets(found, "locker.box")
     assert parts["floor"].area == pytest.approx(1000 * (low - 200), rel=1e-5)
-    np.testing.assert_allclose(found.layout.lockers["locker.box"].area.bounds, (500, 200, 1500, high), atol=1e-4)
+    np.testing.assert_allclose(
+        found.layout.lockers["locker.box"].area.bounds, (500, 200, 1500, high), atol=1e-4
+    )
     wall = parts["wall.port"]
     assert isinstance(wall, Strip)
     np.testing.assert_allclose(np.abs(wall.edge_a[:, 1]), high, atol=1e-4)
     np.testing.assert_allclose(np.abs(wall.edge_b[:, 1]), low, atol=1e-4)
     assert wall.area == pytest.approx(1000 * (UNDER - 100) * lean, rel=1e-4)
+    # its metal lies outside that face and keeps the gap to the skin
+    off = found.hull.gap(wall.mesh().vertices)
+    np.testing.assert_allclose((off.min(), off.max()), (GAP, GAP + SHEET), atol=0.01)
     # a wall across is a trapezium cut along the side
     aft = parts["wall.aft"]
     assert aft.area == pytest.approx(_trapezium(100 - SHEET, UNDER), rel=2e-3)
 
 
 def _trapezium(low: float, high: float) -> float:
-    """Area between y = 200 and the skin's gap line over two heights."""
+    """Area between y = 200 and the inner face of a wall along the skin, over two heights."""
     lean = math.hypot(1, FLARE)
-    y0, y1 = (BOTTOM + FLARE * z - GAP * lean - 200 for z in (low, high))
+    y0, y1 = (BOTTOM + FLARE * z - (GAP + SHEET) * lean - 200 for z in (low, high))
     return (y0 + y1) / 2 * (high - low)
 
 
 def test_a_floor_on_the_hull_leaves_walls_to_it():
-    found = boat(bin={"under": "main", "aft": 500, "forward": 1000, "starboard": -200, "port": 300, "floor": "hull"})
+    found = boat(
+        bin={"under": "main", "aft": 500, "forward": 1000, "starboard": -200, "port": 300, "floor": "hull"}
+    )
     parts = sheets(found, "locker.bin")
     assert "floor" not in parts
     assert parts["wall.aft"].box[0, 2] == pytest.approx(GAP, abs=1e-6)
@@ -134,7 +149,7 @@ def test_the_liner_along_the_hull_stands_off_the_skin_by_its_insulation():
                                    "floor": 100, "insulation": 40})  # fmt: skip
     wall = sheets(found, "locker.ice/liner")["wall.port"]
     for edge in (wall.edge_a, wall.edge_b):
-        np.testing.assert_allclose(found.hull.gap(edge), GAP + 40, atol=0.05)
+        np.testing.assert_allclose(found.hull.gap(edge), GAP + SHEET + 40, atol=0.05)
 
 
 @pytest.mark.parametrize("described", ["port", "starboard"])
@@ -157,7 +172,9 @@ def test_a_locker_on_both_sides_of_one_deck_is_described_by_its_own_sides():
     found = boat(bin={"under": "main", "both_sides": True, "aft": 500, "forward": 900, "port": -100, "starboard": -300,
                       "floor": 60})  # fmt: skip
     assert list(found.layout.lockers) == ["locker.bin.starboard", "locker.bin.port"]
-    np.testing.assert_allclose(found.layout.lockers["locker.bin.port"].area.bounds, (500, 100, 900, 300), atol=1e-9)
+    np.testing.assert_allclose(
+        found.layout.lockers["locker.bin.port"].area.bounds, (500, 100, 900, 300), atol=1e-9
+    )
 
 
 def test_a_locker_within_an_outline():
@@ -173,4 +190,6 @@ def test_under_a_sloping_deck_the_top_is_the_lower_end():
     found = boat(deck={"height": 200, "slope": 4}, bin={"under": "main", "aft": 500, "forward": 1000,
                                                         "starboard": -200, "port": 300, "floor": 60})  # fmt: skip
     at = 200 + (500 - 200) * math.tan(slope)
-    assert found.layout.lockers["locker.bin"].top == pytest.approx(at - (SHEET + TUBE_HEIGHT) / math.cos(slope))
+    assert found.layout.lockers["locker.bin"].top == pytest.approx(
+        at - (SHEET + TUBE_HEIGHT) / math.cos(slope)
+    )

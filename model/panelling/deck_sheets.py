@@ -6,7 +6,6 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
-from shapely.geometry.polygon import orient
 
 from model.findings import Finding
 from model.flat_arcs import polygons_of
@@ -18,7 +17,7 @@ from model.panel import Panel, panel_from_polygon
 from model.panelling.upright import Line, Upright, corner_cuts
 from model.seams import SeamError, SheetFit, split_at_seams
 from model.skeleton.plan_bar import Bar
-from model.skeleton.ring import edge_labels
+from model.skeleton.ring import labelled_ring
 
 SEAM_MEMBERS = ("header", "beam", "carling", "added")
 
@@ -76,9 +75,7 @@ def risers(deck: DeckPlan, layout: Layout, hull: Hull, gap: float) -> Upright:
 
 def _runs(deck: DeckPlan, riser: RiserPlan) -> list[Line]:
     """The straight runs of one edge in plan, metal to their left, corners taken off."""
-    ring = np.array(orient(deck.area).exterior.coords)[:-1]
-    ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-6]
-    labels = edge_labels(ring, deck.edges)
+    ring, labels = labelled_ring(deck.area, deck.edges)
     own = [label == f"rim.{riser.side}" for label in labels]
     hung = [label in {f"rim.{r.side}" for r in deck.risers} for label in labels]
     cuts = corner_cuts(ring, True, riser.sheet.thickness, metal_left=True)

@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import numpy as np
 from shapely import LineString, Polygon
-from shapely.geometry.polygon import orient
 
 from model.geometry import Array, Frame
 from model.hull import Hull
@@ -15,7 +14,7 @@ from model.layout.hull_area import hull_area
 from model.layout.records import LockerPlan
 from model.panel import panel_from_polygon
 from model.panelling.upright import Line, Upright, corner_cuts
-from model.skeleton.ring import edge_labels
+from model.skeleton.ring import labelled_ring
 from model.strip import Strip
 
 STRIP_STEP = 60.0
@@ -86,11 +85,9 @@ def _add_floor(locker: LockerPlan, hull: Hull, height: float, found: Upright) ->
 
 def _ring(locker: LockerPlan) -> tuple[Array, list[str]]:
     """Corners of the inside at the top, counter-clockwise, and the side each following stretch is on."""
-    ring = np.array(orient(locker.area).exterior.coords)[:-1]
-    ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-6]
+    ring, labels = labelled_ring(locker.area, locker.edges)
     if not locker.edges:
         return ring, [str(i + 1) for i in range(len(ring))]
-    labels = edge_labels(ring, locker.edges)
     return ring, [s.partition(".")[2] if s.startswith("rim") else s.replace("ledger", "hull") for s in labels]
 
 

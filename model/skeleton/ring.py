@@ -12,7 +12,7 @@ from shapely import Point, Polygon, make_valid
 from shapely.geometry.polygon import orient
 
 from model.geometry import Array
-from model.layout.edges import Edge, largest
+from model.layout.edges import OUTLINE, Edge, largest
 from model.skeleton.plan_bar import Bar, Cut, cross, left_of
 from parts.section import Section
 
@@ -102,9 +102,7 @@ def ring_runs(
         ledger_gap: greatest distance between a straight ledger and the curved side it follows, mm.
         no_turn: where ledgers should not turn, if there is another place for it.
     """
-    ring = np.array(orient(area).exterior.coords)[:-1]
-    ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-6]
-    labels = edge_labels(ring, edges)
+    ring, labels = labelled_ring(area, edges)
     runs: list[Run] = []
     for start, stop in _stretches(ring, labels):
         index = np.arange(start, stop + 1) % len(ring)
@@ -183,6 +181,27 @@ def _names(runs: list[Run], prefix: str) -> list[str]:
         seen[run.label] = seen.get(run.label, 0) + 1
         names.append(f"{prefix}/{run.label}.{seen[run.label]}")
     return names
+
+
+def labelled_ring(area: Polygon, edges: dict[str, Edge]) -> tuple[Array, list[str]]:
+    """Corners of an area counter-clockwise `(n, 2)`, and for the side after each the edge it lies on.
+
+    They begin where the aft edge does (else starboard, forward, port), or at the first point of an outline:
+    names that count along them must not change with the place where a polygon happens to begin.
+    """
+    ring = np.array(orient(area).exterior.coords)[:-1]
+    ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-6]
+    labels = edge_labels(ring, edges)
+    outline = edges.get(OUTLINE)
+    if outline is not None and outline.points is not None:
+        start = int(np.argmin(np.hypot(*(ring - outline.points[0]).T)))
+    else:
+        turns = [i for i in range(len(ring)) if labels[i] != labels[i - 1]] or [0]
+        start = min(turns, key=lambda i: (_FIRST.get(labels[i].partition(".")[2], 9), *ring[i]))
+    return np.roll(ring, -start, axis=0), labels[start:] + labels[:start]
+
+
+_FIRST = {"aft": 0, "starboard": 1, "forward": 2, "port": 3}
 
 
 def edge_labels(ring: Array, edges: dict[str, Edge]) -> list[str]:

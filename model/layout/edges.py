@@ -7,6 +7,7 @@ plan is what lies inside the hull and on the inner side of its aft, forward, por
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from shapely import LineString, Polygon
@@ -62,7 +63,7 @@ class Edge:
         """Whether the edge is the hull itself."""
         return self.points is None
 
-    @property
+    @cached_property
     def is_straight(self) -> bool:
         """Whether the edge is one straight line across or along the boat."""
         return (
@@ -85,6 +86,10 @@ class Edge:
 
     def inner_area(self) -> Polygon | None:
         """The half of the plan on the inner side of the edge; None for an edge that follows the hull."""
+        return self._inner_area
+
+    @cached_property
+    def _inner_area(self) -> Polygon | None:
         if self.points is None:
             return None
         run = self.run_on()
@@ -129,10 +134,15 @@ class Edge:
 
     def _spread(self) -> float:
         assert self.points is not None
-        return float(np.ptp(self.points[:, _INWARD[self.side][0]]))
+        across = self.points[:, _INWARD[self.side][0]]
+        return float(across.max() - across.min())
 
     def run_on(self) -> Array:
         """The polyline with both ends run on far beyond the hull; a closed outline as it is."""
+        return self._run_on
+
+    @cached_property
+    def _run_on(self) -> Array:
         assert self.points is not None
         if self.side == OUTLINE:
             return self.points
@@ -154,7 +164,8 @@ def rectangle(u: float, v: float, length: float, width: float) -> Polygon:
 
 def largest(shape: BaseGeometry) -> Polygon:
     """The largest polygon of a shape; an empty one where it has none."""
-    return max(polygons_of(shape), key=lambda piece: float(piece.area), default=Polygon())
+    pieces = polygons_of(shape)  # largest first
+    return pieces[0] if pieces else Polygon()
 
 
 def pieces_within(hull: BaseGeometry, edges: dict[str, Edge]) -> list[Polygon]:

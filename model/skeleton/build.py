@@ -50,9 +50,10 @@ def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
         own, own_joints = console_members(console)
         members += own
         joints += own_joints
-    standing, post_joints = landed(posts, hull, layout.fit_gap)
+    standing, post_joints, fallen = landed(posts, hull, layout.fit_gap)
     members += standing
     joints += post_joints
+    findings += fallen
     placed = place_members(layout.members, {m.name: m for m in members}, hull, layout.fit_gap)
     members += placed.members
     findings += placed.findings

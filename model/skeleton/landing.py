@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from model.geometry import UP, Array, Plane
 from model.hull import Hull
-from model.layout.records import DeckPlan, Layout
+from model.layout.records import ConsolePlan, DeckPlan, Layout
 from model.member import Member
 from model.skeleton.plan_bar import Bar
 from model.survey import SIDES
@@ -199,28 +199,52 @@ def _below(lower: DeckPlan, deck: DeckPlan) -> bool:
 
 
 def _barred(layout: Layout, deck: DeckPlan) -> list[Polygon]:
-    """Plan areas in which no post of the deck may stand."""
+    """Plan areas in which no post of the deck may stand: those of what lies or reaches below it."""
     found = [*deck.rules.no_posts]
     found += [
         locker.area.buffer(locker.sheet.thickness + BESIDE, join_style="mitre")
         for locker in layout.lockers.values()
+        if _reaches_below(locker.floor, deck, locker.area.centroid.x)
     ]
-    for bulkhead in layout.bulkheads:
-        line = LineString([bulkhead.start, bulkhead.end])
-        found.append(line.buffer(bulkhead.sheet.thickness + BESIDE, cap_style="flat"))
-    for console in layout.consoles:
-        x, y = console.frame.origin[:2]
-        half = float(np.ptp(console.profile[:, 0])) / 2
-        found.append(box(x - half, y - console.width / 2, x + half, y + console.width / 2).buffer(BESIDE))
+    found += [
+        LineString([b.start, b.end]).buffer(b.sheet.thickness + BESIDE, cap_style="flat")
+        for b in layout.bulkheads
+        if _reaches_below(b.bottom, deck, float(b.start[0]))
+    ]
+    found += [
+        _foot(console).buffer(BESIDE)
+        for console in layout.consoles
+        if _stands_below(layout.decks[console.stands_on], deck)
+    ]
     found += [
         seat.plan_area().buffer(BESIDE)
         for seat in layout.decks.values()
-        if seat.name.startswith("seat.") and seat.name != deck.name
+        if seat.stands_on is not None
+        and seat.name != deck.name
+        and _stands_below(layout.decks[seat.stands_on], deck)
     ]
     for fixture in layout.fixtures:
-        x, y, z = fixture.frame.origin
+        x, _, z = fixture.frame.origin
         if z < deck.height_at(float(x)) - 1.0:
             x0, y0, _, x1, y1, _ = fixture.part.bounds
             corners = fixture.frame.to_boat(np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)]))[:, :2]
             found.append(Polygon(corners).buffer(BESIDE))
+    return found
+
+
+def _reaches_below(bottom: float | None, deck: DeckPlan, x: float) -> bool:
+    """Whether a thing from `bottom` up (None: from the hull) reaches below a deck at a station."""
+    return bottom is None or bottom < deck.height_at(x) - deck.sheet.thickness - deck.rules.section.height
+
+
+def _stands_below(base: DeckPlan, deck: DeckPlan) -> bool:
+    """Whether what stands on `base` stands among the posts of `deck`."""
+    return base.name != deck.name and _below(base, deck)
+
+
+def _foot(console: ConsolePlan) -> Polygon:
+    """Where a console stands in plan."""
+    x, y = console.frame.origin[:2]
+    half = float(np.ptp(console.profile[:, 0])) / 2
+    found: Polygon = box(x - half, y - console.width / 2, x + half, y + console.width / 2)
     return found

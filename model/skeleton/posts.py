@@ -246,20 +246,27 @@ def deck_posts(frame: DeckFrame, ground: Ground) -> tuple[list[Post], list[Findi
     return rule.posts(), rule.findings
 
 
-def landed(posts: list[Post], hull: Hull, fit_gap: float) -> tuple[list[Member], list[Joint]]:
-    """The posts with the feet that stand on the skin lifted clear of it, and the joints of all their ends."""
+def landed(posts: list[Post], hull: Hull, fit_gap: float) -> tuple[list[Member], list[Joint], list[Finding]]:
+    """The posts with the feet that stand on the skin lifted clear of it, and the joints of all their ends.
+
+    A post of which nothing is left so is not made, and a finding tells of it.
+    """
     on_skin = [post for post in posts if post.landing.kind == "hull"]
     lifted = lift_off_skin(hull, [post.member for post in on_skin], fit_gap)
     feet = {post.member.name: foot for post, foot in zip(on_skin, lifted, strict=True)}
-    members, joints = [], []
+    members: list[Member] = []
+    joints: list[Joint] = []
+    findings: list[Finding] = []
     for post in posts:
         name = post.member.name
         plane, least, widest = feet.get(name, (post.member.end_a, 0.0, 0.0))
         member = replace(post.member, end_a=plane)
         if member.is_cut_away:
+            what, cure = "is shorter than its own cuts on the skin there", "leave it out, or move it inboard"
+            findings.append(Finding("posts", (name, post.under), what, cure, post.top))
             continue
         foot = member.a - member.axis * float(plane.height(member.a) / (plane.normal @ member.axis))
         joints.append(Joint(post.landing.kind, name, "A", post.landing.name, foot, least, widest))
         joints.append(Joint("post", name, "B", post.under, post.top, 0.0, 0.0))
         members.append(member)
-    return members, joints
+    return members, joints, findings

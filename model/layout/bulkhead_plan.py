@@ -36,7 +36,7 @@ def _bulkhead(
     bottom = None if entry.bottom == "hull" else ctx.numbers.length(entry.bottom, *path, "bottom")
     if line is None or sheet is None:
         return None
-    top = _top(ctx, surfaces, entry, line, path)
+    top = _top(ctx, surfaces, entry, _both_faces(line, sheet.thickness), path)
     if math.isnan(top) or (bottom is not None and math.isnan(bottom)):
         return None
     floor = _lowest(ctx, line) if bottom is None else bottom
@@ -47,6 +47,12 @@ def _bulkhead(
         ctx.fault(path, "its upper edge lies below its lower edge", "raise the top, or lower the bottom")
         return None
     return BulkheadPlan(name, line[0], line[1], bottom, top, gap, sheet, path)
+
+
+def _both_faces(line: Array, thickness: float) -> Array:
+    """Plan ends of the face and the back of a bulkhead along a line, `(4, 2)`; its metal is to the left."""
+    along = (line[1] - line[0]) / np.hypot(*(line[1] - line[0]))
+    return np.vstack([line, line + thickness * np.array([-along[1], along[0]])])
 
 
 def _top(ctx: Context, surfaces: Surfaces, entry: BulkheadEntry, line: Array, path: tuple[Key, ...]) -> float:

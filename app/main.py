@@ -16,6 +16,7 @@ from app.stock import stock
 from parts.faults import BadInput, one_line
 
 if TYPE_CHECKING:
+    from cutlists.plans import Plans
     from cutlists.shop_file import Shop
     from model.boat import Boat
 
@@ -57,9 +58,9 @@ def new(folder: Path) -> int:
     metavar="DIR",
     help="Folder; out/<boat file's name> if not given.",
 )
-@click.option("--table", is_flag=True, help="Print the saw list too.")
+@click.option("--table", is_flag=True, help="Print the saw list, the plans and the buy list too.")
 def build(boat: Path, out: Path | None, table: bool) -> int:
-    """Build BOAT.yaml: saw list, sheet outlines, STEP, STL, GLB and pictures in one folder.
+    """Build BOAT.yaml: saw list, outlines, cut plans, buy list, STEP, STL, GLB and pictures in one folder.
 
     An earlier build in that folder is replaced once the new one is whole; bad input leaves it as it is.
     """
@@ -78,10 +79,11 @@ def build(boat: Path, out: Path | None, table: bool) -> int:
         shop, earlier = shop_beside(boat), earlier_marks(target)
         made = load_boat(boat, progress, earlier, shop.catalogue)
         with fresh_build(target) as folder:
-            write_build(made, folder, progress, shop, earlier)
+            plans = write_build(made, folder, progress, shop, earlier)
     if table:
-        _print_saw_list(made, shop)
+        _print_tables(made, shop, plans)
     code = _print_findings(made)
+    click.echo(f"to buy: {plans.buy.words()}")
     click.echo(f"built: {target}{os.sep}, begin with {target / 'READ-FIRST.txt'}")
     return code
 
@@ -145,12 +147,19 @@ def _print_findings(boat: Boat) -> int:
     return FINDINGS if boat.findings else FINE
 
 
-def _print_saw_list(boat: Boat, shop: Shop) -> None:
+def _print_tables(boat: Boat, shop: Shop, plans: Plans) -> None:
+    from rich.console import Console
+
+    from cutlists.plans_out import plan_tables
     from cutlists.saw_list import saw_list
     from cutlists.saw_tables import print_saw_list
 
     print_saw_list(saw_list(boat.members, boat.marks, shop.saw))
-    click.echo()
+    console = Console(highlight=False, width=None if sys.stdout.isatty() else 100)
+    for table in plan_tables(plans, boat.units):
+        console.print()
+        console.print(table)
+    console.print()
 
 
 def run(arguments: list[str]) -> int:

@@ -103,6 +103,17 @@ class BuyList:
         found = [line.shares for line in self.lines if line.material == material and line.shares]
         return sum(found[1:], found[0]) if found else None
 
+    def words(self) -> str:
+        """How much there is to buy, and the total, in one line."""
+        counts = [
+            (sum(line.buy for line in self.lines if line.material == material), one, more)
+            for material, one, more in (("tube", "stick", "sticks"), ("sheet", "sheet", "sheets"),
+                                        ("mat", "mat sheet", "mat sheets"))
+        ]  # fmt: skip
+        parts = sum(line.buy for line in self.lines if line.material not in MATERIAL.values())
+        told = [f"{n} {one if n == 1 else more}" for n, one, more in (*counts, (parts, "part", "parts")) if n]
+        return f"{', '.join(told) or 'nothing'}; {self.total_words()}"
+
     def total_words(self) -> str:
         """The total in words, with what it leaves out."""
         missing = len(self.without_price)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from parts.lengths import format_length
@@ -30,6 +31,10 @@ FILES = (
     ("pieces/", "a drawing of each mark"),
     ("sheet-list.csv .xlsx", "what to cut from sheet, by mark"),
     ("sheets/", "outline of each mark, DXF to cut and SVG to look at"),
+    ("nests/", "each sheet with what is cut from it: DXF, picture, corners to lay out by hand"),
+    ("mat/", "traction mat: the whole deck, each mark, each sheet; notes and cautions of its own"),
+    ("buy-list.csv .xlsx", "what to buy, with prices where they are known, against what is on hand"),
+    ("plans.json", "all that is cut up and left over; `athwart stock cut` reads it"),
     ("lids.csv", "lids to buy or make, with cut-outs"),
     ("survey-check.csv", "each measured point against the fair curve through the others, worst first"),
     ("boat.step .stl .glb", "the whole boat for other programs: solids, triangles, named pieces to look at"),
@@ -38,8 +43,8 @@ FILES = (
 )
 
 
-def read_first(boat: Boat) -> str:
-    """The text of `READ-FIRST.txt`."""
+def read_first(boat: Boat, folder: Path) -> str:
+    """The text of `READ-FIRST.txt`, which tells of the files that are in the build's folder."""
     lines = [boat.title, "=" * len(boat.title), "", "Cautions", ""]
     for caution in CAUTIONS:
         lines += textwrap.wrap(caution, WIDTH, initial_indent="- ", subsequent_indent="  ")
@@ -50,7 +55,8 @@ def read_first(boat: Boat) -> str:
         )
     lines += [] if boat.findings else ["- none"]
     lines += ["", "Files", ""]
-    lines += [f"{name:<26}{what}" for name, what in FILES]
+    there = [(name, what) for name, what in FILES if (folder / name.split()[0]).exists()]
+    lines += [f"{name:<26}{what}" for name, what in there]
     return "\n".join(lines) + "\n"
 
 

@@ -3,58 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StrictFloat, StrictInt, StrictStr
-
+from cutlists.nests.settings import NestSettings
+from cutlists.nests.settings_reader import nest_settings
 from cutlists.saw_list import ShopSaw
+from cutlists.shop_schema import MatShopEntry, ShopFile
 from model.end_cut import SawLimits
+from model.mat.settings import MatSheet
 from parts.catalogue import Catalogue, starter
-from parts.catalogue_schema import CatalogueEntries, Length
 from parts.checked import checked
-from parts.faults import FaultList
+from parts.faults import FaultList, Place
 from parts.lengths import parse_angle, parse_length
 from parts.yamlfile import Document, read_yaml
-
-Angle = Annotated[
-    StrictStr | StrictInt | StrictFloat,
-    Field(description="an angle: 60, 60 deg or 1.05 rad; bare is degrees"),
-]
-Size = Annotated[Length, Field(description="a length; leave it out where the saw sets no limit")]
-
-
-class SawEntry(BaseModel):
-    """What the saw reaches; a cut past it is flagged in the saw list."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-    name: str = "saw"
-    mitre: Angle = Field(default=60, description="greatest turn of the table from square")
-    bevel: Angle = Field(default=45, description="greatest tilt of the blade from upright")
-    width: Size | None = Field(default=None, description="longest cut across the table")
-    height: Size | None = Field(default=None, description="tallest cut above the table")
-
-
-class ShopFile(BaseModel):
-    """The settings of a shop."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-    units: Literal["in", "ft", "mm", "cm", "m"] = Field(
-        default="in", description="of bare numbers in this file"
-    )
-    fraction: Literal[2, 4, 8, 16, 32, 64] = Field(
-        default=16, description="lengths are marked to 1 / this inch"
-    )
-    outline_units: Literal["mm", "in"] = Field(default="mm", description="drawing unit of the DXF outlines")
-    saw: SawEntry = Field(default_factory=SawEntry)
-    stock: StrictStr = Field(
-        default="stock.sqlite", description="file of what is on hand, beside this one; see `athwart stock`"
-    )
-    catalogue: CatalogueEntries | None = Field(default=None, description="parts of the shop's own")
 
 
 @dataclass(frozen=True)
@@ -66,6 +30,10 @@ class Shop:
         outline_units: drawing unit of the DXF outlines.
         catalogue: the starter's with the shop's own parts.
         units: of bare numbers, and of lengths shown to people.
+        nests: sheets to buy, and how pieces lie on them.
+        keep: sheet offcuts narrower than this are scrap, mm.
+        mats: sheets of mat that can be bought; empty where the shop file names none.
+        prices: of lids, seats and other parts by name.
         stock: the file of what is on hand, there or not; None where there is no shop file.
     """
 
@@ -73,6 +41,10 @@ class Shop:
     outline_units: Literal["mm", "in"] = "mm"
     catalogue: Catalogue = field(default_factory=starter)
     units: str = "in"
+    nests: NestSettings = field(default_factory=NestSettings)
+    keep: float = 203.2
+    mats: tuple[MatSheet, ...] = ()
+    prices: Mapping[str, float] = field(default_factory=dict)
     stock: Path | None = None
 
 
@@ -102,9 +74,24 @@ def read_shop(path: Path) -> Shop:
         catalogue = catalogue.with_entries(
             entry.catalogue, lambda keys: document.place(("catalogue", *keys)), entry.units, faults
         )
+    nests = nest_settings(
+        entry.nests, entry.units, lambda keys: document.place(("nests", *keys)), faults, catalogue.sheets
+    )
+    keep = _length(entry.nests.keep, entry.units, document.place(("nests", "keep")), faults)
+    mats = _mats(entry.mat, entry.units, document, faults)
+    prices = _prices(entry.prices, document, faults)
     faults.raise_if_any()
-    stock = path.parent / entry.stock
-    return Shop(ShopSaw(entry.fraction, limits), entry.outline_units, catalogue, entry.units, stock)
+    return Shop(
+        saw=ShopSaw(entry.fraction, limits),
+        outline_units=entry.outline_units,
+        catalogue=catalogue,
+        units=entry.units,
+        nests=nests,
+        keep=keep,
+        mats=mats,
+        prices=prices,
+        stock=path.parent / entry.stock,
+    )
 
 
 def shop_schema() -> dict[str, Any]:
@@ -145,3 +132,38 @@ def _saw(entry: ShopFile, document: Document, faults: FaultList) -> SawLimits:
         read("width", length, 1e6, "give a length above zero"),
         read("height", length, 1e6, "give a length above zero"),
     )
+
+
+def _length(value: Any, units: str, place: Place, faults: FaultList) -> float:
+    """A length above zero, mm; 1 once a fault is noted."""
+    try:
+        found = parse_length(value, units)
+    except ValueError as error:
+        wrong, _, right = str(error).partition("; ")
+        faults.add(place, wrong, right)
+        return 1.0
+    if found <= 0:
+        faults.add(place, f"{value} is not above zero", "give a length above zero")
+        return 1.0
+    return found
+
+
+def _mats(entry: MatShopEntry, units: str, document: Document, faults: FaultList) -> tuple[MatSheet, ...]:
+    found = []
+    for name, sheet in entry.sheets.items():
+
+        def read(key: str, value: Any, name: str = name) -> float:
+            return _length(value, units, document.place(("mat", "sheets", name, key)), faults)
+
+        first = read("first", sheet.first) if sheet.first else 0.0
+        turns = "half" if sheet.grooved and sheet.turns == "quarter" else sheet.turns
+        sides = read("length", sheet.length), read("width", sheet.width)
+        found.append(MatSheet(name, *sides, sheet.grooved, first, turns, sheet.price))
+    return tuple(found)
+
+
+def _prices(given: Mapping[str, float], document: Document, faults: FaultList) -> dict[str, float]:
+    for name, price in given.items():
+        if not (math.isfinite(price) and price >= 0):
+            faults.add(document.place(("prices", name)), f"{price:g} is no price", "give a number from 0")
+    return {name: float(price) for name, price in given.items()}

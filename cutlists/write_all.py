@@ -16,6 +16,8 @@ from cutlists.outline_svg import write_outline_pictures
 from cutlists.panel_list import panel_rows, write_panel_csv, write_panel_workbook
 from cutlists.pictures import picture_files
 from cutlists.piece_drawing import write_piece_drawings
+from cutlists.plans import Plans, make_plans
+from cutlists.plans_out import write_plans
 from cutlists.saw_list import SawList, saw_list
 from cutlists.saw_tables import saw_csv, saw_text, write_saw_xlsx
 from cutlists.scene import Scene, scene_of
@@ -38,8 +40,8 @@ def write_build(
     tell: Tell = lambda _: None,
     shop: Shop | None = None,
     previous: Previous | None = None,
-) -> None:
-    """Write every list, outline, drawing, picture and model of `boat` into the empty `folder`.
+) -> Plans:
+    """Write every list, outline, plan, drawing, picture and model of `boat` into the empty `folder`.
 
     Args:
         boat: the finished boat.
@@ -48,20 +50,27 @@ def write_build(
         shop: the shop's settings; the usual ones unless given.
         previous: marks of earlier builds, handed on in `boat.json`.
 
+    Returns:
+        the cut plans that were written.
+
     Raises:
+        BadInput: a piece fits nothing that it could be cut from, or the stock cannot be read.
         OSError: a file could not be written.
     """
     shop = shop or Shop()
-    (folder / "READ-FIRST.txt").write_text(read_first(boat), encoding="utf-8")
+    saw = saw_list(boat.members, boat.marks, shop.saw)
+    plans = make_plans(boat, shop, previous, tell)
     tell("writing the saw list")
-    write_saw(saw_list(boat.members, boat.marks, shop.saw), folder)
+    write_saw(saw, folder)
+    write_plans(plans, boat, shop, folder, tell)
     tell("writing sheet outlines")
     _write_sheets(boat, folder, shop)
     (folder / "lids.csv").write_text(
         lid_orders(boat.layout.decks.values(), shop.saw.denominator), encoding="utf-8", newline=""
     )
     _write_rows(folder / "survey-check.csv", survey_check(fairness(boat.hull), boat.units))
-    (folder / "boat.json").write_text(boat_json(boat, previous), encoding="utf-8")
+    known = {**(previous or {}), **plans.mat_marks}
+    (folder / "boat.json").write_text(boat_json(boat, known), encoding="utf-8")
     tell("making meshes")
     scene = scene_of(boat)
     (folder / "boat.stl").write_bytes(stl_bytes(scene.pieces))
@@ -69,6 +78,8 @@ def write_build(
     _write_pictures(scene, boat, folder, tell)
     tell("writing STEP")
     write_step(boat, folder / "boat.step", lambda name: tell(f"writing STEP: {name}"))
+    (folder / "READ-FIRST.txt").write_text(read_first(boat, folder), encoding="utf-8")
+    return plans
 
 
 def write_saw(saw: SawList, folder: Path) -> None:

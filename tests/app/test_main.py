@@ -32,11 +32,16 @@ HEAVY = (
 def workers(monkeypatch):
     """Puts workers of the test's own in place of the model and the exports."""
 
-    def put(load_boat, write_build=lambda boat, folder, *rest: (folder / "saw").write_text("new")):
+    def put(load_boat, write_build=_written):
         monkeypatch.setitem(sys.modules, "model.boat", SimpleNamespace(load_boat=load_boat))
         monkeypatch.setitem(sys.modules, "cutlists.write_all", SimpleNamespace(write_build=write_build))
 
     return put
+
+
+def _written(boat, folder, *rest):
+    (folder / "saw").write_text("new")
+    return SimpleNamespace(buy=SimpleNamespace(words=lambda: "3 sticks; 60.00"))
 
 
 def boat(*findings):
@@ -88,6 +93,7 @@ def test_a_fine_boat_ends_with_0_and_is_written(workers, tmp_path, capsys):
     said = capsys.readouterr()
     assert said.out.splitlines() == [
         "Loon: 1 member (2.0 kg), 1 sheet piece, 0 fittings, 0 findings",
+        "to buy: 3 sticks; 60.00",
         f"built: {tmp_path / 'out'}/, begin with {tmp_path / 'out'}/READ-FIRST.txt",
     ]
     assert said.err == ""

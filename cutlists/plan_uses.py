@@ -1,0 +1,78 @@
+"""What the plans of each kind cut up, told in one way for the stock and the buy list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from cutlists.blank import Blank
+from cutlists.leftovers import leftovers
+from cutlists.nests.records import NestPlan, SheetNest, Stock
+from cutlists.on_hand import OnHand, Picker
+from cutlists.plan_file import Use
+from parts.outline import Loop
+
+if TYPE_CHECKING:
+    from cutlists.mats.nest import MatNest
+
+CHORD = 0.1
+"""Arcs of pieces are drawn this true before what is left round them is measured, mm."""
+
+
+def sheets_on_hand(stock: OnHand) -> dict[str, tuple[Stock, ...]]:
+    """Sheets and offcuts of the stock as nests take them, by the name of the sheet."""
+    found: dict[str, tuple[Stock, ...]] = {}
+    for lot in stock.of_kind("sheet"):
+        outline, *holes = (
+            Loop.polygon(np.array(ring)).ccw() for ring in lot.blank.rings or (_box(lot.blank),)
+        )
+        own = Stock(lot.label, outline, tuple(holes), 0.0, len(lot.items))
+        found[lot.blank.name] = (*found.get(lot.blank.name, ()), own)
+    return found
+
+
+def _box(blank: Blank) -> tuple[tuple[float, float], ...]:
+    return (0.0, 0.0), (blank.length, 0.0), (blank.length, blank.width), (0.0, blank.width)
+
+
+def sheet_uses(plan: NestPlan, picker: Picker, least: float) -> Iterator[Use]:
+    """Every sheet of the nests.
+
+    Args:
+        plan: the nests.
+        picker: leads from the name of a sheet on hand to its item.
+        least: offcuts narrower than this are not kept, mm.
+    """
+    for material in plan.materials:
+        for nest in material.sheets:
+            yield _sheet_use(material.sheet, nest, plan.spacing, picker, least)
+
+
+def _sheet_use(name: str, nest: SheetNest, spacing: float, picker: Picker, least: float) -> Use:
+    stock = nest.stock
+    cut = [placement.polygon(CHORD) for placement in nest.placements]
+    kept = tuple(
+        Blank.of_polygon("sheet", name, part) for part in leftovers(stock.polygon, cut, spacing, least)
+    )
+    pieces = tuple(placement.piece.mark for placement in nest.placements)
+    used = sum(placement.piece.area for placement in nest.placements)
+    if not stock.is_offcut:
+        blank = Blank.of_polygon("sheet", name, stock.polygon)
+        return Use(blank, "buy", "", None, stock.price, used, kept, pieces)
+    item = picker.pick(stock.label)
+    if item is None:
+        blank = Blank.of_polygon("sheet", name, stock.polygon)
+        return Use(blank, "shop", stock.label, None, None, used, kept, pieces)
+    return Use(item.blank, "stock", f"stock {item.id}", item.id, None, used, kept, pieces)
+
+
+def mat_uses(nest: MatNest, least: float) -> Iterator[Use]:
+    """Every sheet of mat; what is left over its full width at the end is kept if it is long enough."""
+    for one in nest.sheets:
+        sheet = one.sheet
+        kept = (Blank("mat", sheet.name, one.rest, sheet.width),) if one.rest >= least else ()
+        pieces = tuple(laid.mark for laid in one.laid)
+        blank = Blank("mat", sheet.name, sheet.length, sheet.width)
+        yield Use(blank, "buy", "", None, sheet.price, one.used, kept, pieces)

@@ -1,0 +1,105 @@
+"""The cut plans of a boat: sheets nested, mat laid out; what they cut up, and what is to be bought."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from cutlists.buy_list import BuyList, buy_list
+from cutlists.mats.nest import MatNest, nest_mats
+from cutlists.nests.plan import nest_plan
+from cutlists.nests.records import NestPlan, Stock
+from cutlists.nests.settings import NestSettings
+from cutlists.on_hand import OnHand, Picker, on_hand
+from cutlists.plan_file import CutPlan, Use
+from cutlists.plan_uses import mat_uses, sheet_uses, sheets_on_hand
+from cutlists.shop_file import Shop
+from model.mat.build import Matting, mat_of
+from model.mat.settings import PLAIN_SHEET, MatSettings
+from parts.faults import FaultList
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+Tell = Callable[[str], None]
+Previous = Mapping[str, tuple[str, str]]
+
+
+@dataclass(frozen=True, eq=False)
+class Plans:
+    """What the shop cuts the boat from.
+
+    Attributes:
+        nests: of the sheet.
+        matting: pieces of mat; None where the boat has none.
+        mats: the mat laid on its sheets.
+        cut: all sticks and sheets that are cut up, for the stock.
+        buy: what is to be bought.
+    """
+
+    nests: NestPlan
+    matting: Matting | None
+    mats: MatNest | None
+    cut: CutPlan
+    buy: BuyList
+
+    @property
+    def mat_marks(self) -> dict[str, tuple[str, str]]:
+        """Mark and signature of each piece of mat by its name."""
+        if self.matting is None:
+            return {}
+        marks, signatures = self.matting.marks, self.matting.signatures
+        return {name: (mark, signatures[name]) for name, mark in marks.items()}
+
+
+def make_plans(
+    boat: Boat, shop: Shop, previous: Previous | None = None, tell: Tell = lambda _: None
+) -> Plans:
+    """The plans of a boat, from what is on hand and what can be bought.
+
+    Args:
+        boat: the finished boat.
+        shop: its settings; the stock file it names is read if there is one.
+        previous: marks of earlier builds.
+        tell: hears what is being worked on.
+
+    Raises:
+        BadInput: a piece fits nothing that it could be cut from, or the stock cannot be read.
+    """
+    stock = on_hand(shop.stock)
+    tell("nesting sheets")
+    nests = nest_plan(boat, _with_stock(shop, stock), tell)
+    matting = mats = None
+    if boat.mat is not None:
+        matting = mat_of(boat, _mat_settings(boat.mat, shop), previous, tell)
+        mats = nest_mats(matting, tell)
+        _refuse_left_over(boat, mats)
+    picker = Picker(stock)
+    uses: list[Use] = [*sheet_uses(nests, picker, shop.keep)]
+    uses += mat_uses(mats, shop.keep) if mats else ()
+    fixtures, prices = boat.fixtures, shop.prices
+    buy = buy_list(uses, fixtures, picker.rest(), prices, boat.units, shop.saw.denominator)
+    return Plans(nests, matting, mats, CutPlan(boat.name, tuple(uses), stock.identity), buy)
+
+
+def _with_stock(shop: Shop, stock: OnHand) -> NestSettings:
+    """The settings of nests with what the stock holds added to the shop file's own offcuts."""
+    offcuts: dict[str, tuple[Stock, ...]] = dict(shop.nests.offcuts)
+    for name, own in sheets_on_hand(stock).items():
+        offcuts[name] = (*offcuts.get(name, ()), *own)
+    return replace(shop.nests, offcuts=offcuts)
+
+
+def _mat_settings(settings: MatSettings, shop: Shop) -> MatSettings:
+    """The boat's mat on the shop's sheets, where the boat names none of its own."""
+    names_none = settings.sheets == (PLAIN_SHEET,)
+    return replace(settings, sheets=shop.mats) if shop.mats and names_none else settings
+
+
+def _refuse_left_over(boat: Boat, mats: MatNest) -> None:
+    faults = FaultList()
+    for name, why in mats.left_over.items():
+        place = boat.place(name) or boat.document.place(("mat",))
+        faults.add(place, f"{name} fits no sheet of mat: {why}", "name a larger sheet, or `leave_out` it")
+    faults.raise_if_any()

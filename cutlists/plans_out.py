@@ -1,0 +1,49 @@
+"""The cut plans as files in a build folder, and as tables in a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from cutlists.buy_tables import buy_csv, buy_table, write_buy_xlsx
+from cutlists.mats.files import files_of
+from cutlists.mats.mat_list import mat_rows, mat_table
+from cutlists.nests.nest_files import plan_files
+from cutlists.nests.nest_table import nest_table
+from cutlists.plan_file import NAME
+from cutlists.plans import Plans
+from cutlists.shop_file import Shop
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+    from model.boat import Boat
+
+Tell = Callable[[str], None]
+
+
+def write_plans(plans: Plans, boat: Boat, shop: Shop, folder: Path, tell: Tell = lambda _: None) -> None:
+    """Write what the shop cuts from, what it buys, and `plans.json`, into an existing folder."""
+    tell("writing cut plans")
+    marked, drawn = shop.saw.denominator, shop.outline_units
+    _write(folder / "nests", plan_files(plans.nests, shop.nests, boat.units, drawn, marked))
+    if plans.matting and plans.mats:
+        _write(folder / "mat", files_of(boat, plans.matting, plans.mats, tell, drawn))
+    (folder / "buy-list.csv").write_text(buy_csv(plans.buy), encoding="utf-8", newline="")
+    write_buy_xlsx(plans.buy, folder / "buy-list.xlsx")
+    (folder / NAME).write_text(plans.cut.text(), encoding="utf-8")
+
+
+def _write(folder: Path, files: Iterable[tuple[str, bytes]]) -> None:
+    folder.mkdir()
+    for name, data in files:
+        (folder / name).write_bytes(data)
+
+
+def plan_tables(plans: Plans, units: str) -> Iterator[Table]:
+    """The plans for a terminal, none wider than 100 columns; lengths in a boat's units."""
+    yield nest_table(plans.nests, units)
+    if plans.matting:
+        yield mat_table(mat_rows(plans.matting))
+    yield buy_table(plans.buy)

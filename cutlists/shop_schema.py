@@ -1,0 +1,71 @@
+"""The shop file, key by key: one pydantic model reads, refuses and documents it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StrictFloat, StrictInt, StrictStr
+
+from cutlists.nests.settings import NestEntry
+from model.boatfile.mat_schema import MatSheetEntry
+from parts.catalogue_schema import CatalogueEntries, Length
+
+Angle = Annotated[
+    StrictStr | StrictInt | StrictFloat,
+    Field(description="an angle: 60, 60 deg or 1.05 rad; bare is degrees"),
+]
+Size = Annotated[Length, Field(description="a length; leave it out where the saw sets no limit")]
+
+Price = Annotated[StrictFloat | StrictInt, Field(description="a price of one, a number")]
+
+
+class SawEntry(BaseModel):
+    """What the saw reaches; a cut past it is flagged in the saw list."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    name: str = "saw"
+    mitre: Angle = Field(default=60, description="greatest turn of the table from square")
+    bevel: Angle = Field(default=45, description="greatest tilt of the blade from upright")
+    width: Size | None = Field(default=None, description="longest cut across the table")
+    height: Size | None = Field(default=None, description="tallest cut above the table")
+
+
+class NestsEntry(NestEntry):
+    """Sheets to buy, offcuts on hand, and how pieces lie on them."""
+
+    keep: Length = Field(default="8 in", description="offcuts narrower than this are scrap")
+
+
+class MatShopEntry(BaseModel):
+    """Sheets of mat to buy; those that a boat names itself go before them."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    sheets: dict[str, MatSheetEntry] = Field(default_factory=dict, description="sizes, by name")
+
+
+class ShopFile(BaseModel):
+    """The settings of a shop."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    units: Literal["in", "ft", "mm", "cm", "m"] = Field(
+        default="in", description="of bare numbers in this file"
+    )
+    fraction: Literal[2, 4, 8, 16, 32, 64] = Field(
+        default=16, description="lengths are marked to 1 / this inch"
+    )
+    outline_units: Literal["mm", "in"] = Field(default="mm", description="drawing unit of the DXF outlines")
+    saw: SawEntry = Field(default_factory=SawEntry)
+    nests: NestsEntry = Field(
+        default_factory=NestsEntry, description="sheets to buy, with prices, and how pieces lie on them"
+    )
+    mat: MatShopEntry = Field(default_factory=MatShopEntry, description="sheets of mat to buy, with prices")
+    prices: dict[str, Price] = Field(
+        default_factory=dict, description="of lids, seats and other parts, by their names"
+    )
+    stock: StrictStr = Field(
+        default="stock.sqlite", description="file of what is on hand, beside this one; see `athwart stock`"
+    )
+    catalogue: CatalogueEntries | None = Field(default=None, description="parts of the shop's own")

@@ -82,6 +82,10 @@ class _DeckResolver:
         depth = thick + rules.section.height
         held = self._frame_edges(plan_edges, risers, frame, thick, depth)
         frame_area = area_within(self._frame_room(frame, depth), held)
+        if frame_area.buffer(-rules.section.width).is_empty:
+            wrong = "its edges and gaps leave no room for its frame"
+            self.ctx.fault(path, wrong, "make it wider, its section less, or `fit_gap` less")
+            return None
         described = {s: in_plane(e, frame, 0.0, thick) for s, e in self.plan_edges.items()}
         shape = DeckShape(name, area, described, pitch, sheet, mirrored)
         openings = resolve_openings(self.ctx, shape, entry.openings, *path, "openings")

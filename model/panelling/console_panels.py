@@ -18,7 +18,8 @@ def console_panels(console: ConsolePlan) -> list[Panel]:
     own, t = console.frame, console.sheet.thickness
     profile = console.profile
     found = []
-    for name, sign in (("port", 1.0), ("starboard", -1.0)):
+    to_port = 1.0 if own.y[1] > 0 else -1.0
+    for name, sign in (("port", to_port), ("starboard", -to_port)):
         face = Frame(own.origin + sign * own.y * console.width / 2, sign * -own.x, own.z, sign * own.y)
         corners = profile * [-sign, 1.0]
         loop = Loop.polygon(corners if sign < 0 else corners[::-1])

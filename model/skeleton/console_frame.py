@@ -14,12 +14,9 @@ from model.skeleton.ring import Run, ring_bars
 
 
 def side_frame(console: ConsolePlan, port: bool) -> Frame:
-    """The plane of a side frame's outer face: x as the console's, y up, z athwart and out of the console.
-
-    On the port side of the console's own axes z points along its y; on the other side along -y.
-    """
+    """The plane of the outer face of the side frame on one hand of the boat: y up, z athwart and outward."""
     axes = console.frame
-    out = axes.y if port else -axes.y
+    out = axes.y if (axes.y[1] > 0) == port else -axes.y
     origin = axes.origin + out * (console.width / 2 - console.sheet.thickness)
     return Frame(origin, np.cross(axes.z, out), axes.z, out)
 
@@ -29,7 +26,7 @@ def profile_in(console: ConsolePlan, port: bool) -> Array:
     frame = side_frame(console, port)
     points = console.frame.to_boat(np.insert(console.profile, 1, 0.0, axis=1))
     flat = frame.to_frame(points)[:, :2]
-    return flat if port == (frame.x @ console.frame.x > 0) or _area(flat) > 0 else flat[::-1]
+    return flat if _area(flat) > 0 else flat[::-1]
 
 
 def console_members(console: ConsolePlan) -> tuple[list[Member], list[Joint]]:
@@ -52,8 +49,6 @@ def console_members(console: ConsolePlan) -> tuple[list[Member], list[Joint]]:
 
 def _runs(console: ConsolePlan, port: bool) -> list[Run]:
     points = profile_in(console, port)
-    if _area(points) < 0:
-        points = points[::-1]
     steps = np.roll(points, -1, axis=0) - points
     labels = _labels(console, points, port)
     t = console.sheet.thickness
@@ -66,9 +61,8 @@ def _labels(console: ConsolePlan, points: Array, port: bool) -> list[str]:
     names = ["foot", "back", "top", "face", "front"]
     own = console.profile
     middles = (own + np.roll(own, -1, axis=0)) / 2
-    flat = side_frame(console, port).to_frame(console.frame.to_boat(np.insert(middles, 1, 0.0, axis=1)))[
-        :, :2
-    ]
+    in_boat = console.frame.to_boat(np.insert(middles, 1, 0.0, axis=1))
+    flat = side_frame(console, port).to_frame(in_boat)[:, :2]
     here = (points + np.roll(points, -1, axis=0)) / 2
     return [names[int(np.argmin(np.hypot(*(flat - m).T)))] for m in here]
 

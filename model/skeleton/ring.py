@@ -55,10 +55,12 @@ class Run:
 
 
 def meeting(a: Run, b: Run) -> Array:
-    """The point in which two runs meet; between their points where they are all but parallel."""
+    """The point in which a run meets the next; where they are all but parallel, at the next one's start."""
     turn = float(cross(a.direction, b.direction))
     if abs(turn) < 1e-6:
-        return (a.point + b.point) / 2
+        aside = left_of(b.direction)
+        between: Array = b.point + float((a.point - b.point) @ aside) / 2 * aside
+        return between
     found: Array = a.point + float(cross(b.point - a.point, b.direction)) / turn * a.direction
     return found
 

@@ -125,17 +125,16 @@ def test_meeting():
 
 @settings(max_examples=60, deadline=None, derandomize=True, database=None)
 @given(
-    angles=st.lists(st.floats(0, 2 * math.pi), min_size=4, max_size=9, unique=True),
-    radii=st.lists(st.floats(300, 700), min_size=9, max_size=9),
+    jitter=st.lists(st.floats(-0.3, 0.3), min_size=4, max_size=8),
+    radii=st.lists(st.floats(450, 700), min_size=8, max_size=8),
 )
-def test_any_outline_gets_a_closed_ring_that_nothing_is_counted_twice_in(angles, radii):
-    """Star-shaped outlines with runs long enough for their mitres."""
-    angles = sorted(angles)
+def test_any_outline_gets_a_closed_ring_that_nothing_is_counted_twice_in(jitter, radii):
+    """Star-shaped outlines with runs long enough for their mitres, and no spike thinner than its two members."""
+    angles = [2 * math.pi * (k + j) / len(jitter) for k, j in enumerate(jitter)]
     points = [(r * math.cos(a), r * math.sin(a)) for a, r in zip(angles, radii, strict=False)]
-    sides = [math.dist(p, q) for p, q in zip(points, [*points[1:], points[0]], strict=True)]
-    assume(min(sides) > 150)
     area, edges = outlined(points)
     assume(area.is_valid and area.buffer(-60).geom_type == "Polygon" and area.buffer(-60).area > 0)
+    assume(area.buffer(-60).buffer(90).covers(area))
     _, bars = bars_of(area, edges)
     assume(all(bar.shortest() > 0 for bar in bars))
     found = shapes(bars)

@@ -39,7 +39,7 @@ def member_axes(a: Array, b: Array, roll: Array) -> Array:
 
 
 def _axes(a: Array, b: Array, roll: float) -> Array:
-    """`member_axes` of one member, `(3, 3) float`; plain floats are ten times faster there than arrays of one."""
+    """`member_axes` of one member, `(3, 3) float`; plain floats are ten times faster than arrays of one."""
     dx, dy, dz = (float(v) for v in b - a)
     length = math.sqrt(dx * dx + dy * dy + dz * dz)
     x = (dx / length, dy / length, dz / length) if length > 1e-9 else (1.0, 0.0, 0.0)

@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from model.geometry import Array
+from model.skin import Cubics
 
 NEAR = 1e-6
 """Millimetres by which a point may lie outside an end or an edge and still count as on it."""
@@ -28,32 +29,35 @@ class Contact:
     share: Array
 
 
-def outermost(sections: Array, z: Array) -> Contact:
-    """The greatest half-breadth of sections `(k, n, 2)` at heights z `(k,)`."""
-    return _greatest(sections[..., 1] - z[:, None], sections[..., 0])
+def outermost(curves: Cubics, x: Array, z: Array) -> Contact:
+    """The greatest half-breadth at heights z of the sections at x, `(k,)` each."""
+    return _greatest(curves, x, z, 1, 1.0)
 
 
-def lowest(sections: Array, y: Array) -> Contact:
-    """The least height of sections `(k, n, 2)` at half-breadths y `(k,)`."""
-    found = _greatest(sections[..., 0] - y[:, None], -sections[..., 1])
+def lowest(curves: Cubics, x: Array, y: Array) -> Contact:
+    """The least height at half-breadths y of the sections at x, `(k,)` each."""
+    found = _greatest(curves, x, y, 0, -1.0)
     return Contact(-found.value, found.strip, found.share)
 
 
-def _greatest(off: Array, asked: Array) -> Contact:
-    """The greatest of `asked` `(k, n)` in each row where `off` `(k, n)` passes zero between two corners."""
+def _greatest(curves: Cubics, x: Array, level: Array, axis: int, sign: float) -> Contact:
+    """The greatest of the other coordinate, or of its negative, where a section passes a level of one."""
+    off = curves.coordinate(x, axis) - level[:, None]
     low, high = off <= NEAR, off >= -NEAR
-    row, strip = np.nonzero((low[:, :-1] | low[:, 1:]) & (high[:, :-1] | high[:, 1:]))
-    a, start, end = off[row, strip], asked[row, strip], asked[row, strip + 1]
-    rise = off[row, strip + 1] - a
+    strip = np.flatnonzero((low[:, :-1] | low[:, 1:]) & (high[:, :-1] | high[:, 1:]))
+    row = strip // (off.shape[1] - 1)
+    corner = strip + row  # of all in order; each row has one more corner than strips
+    strip -= row * (off.shape[1] - 1)
+    a, b, met_x = off.ravel()[corner], off.ravel()[corner + 1], x[row]
+    start, end = (sign * curves.points(met_x, strip + i, 1 - axis) for i in (0, 1))
+    rise = b - a
     along = np.abs(rise) <= NEAR
     share = np.minimum(np.maximum(-a / np.where(along, np.inf, rise), 0.0), 1.0)
     reach = np.where(along, np.maximum(start, end), start + share * (end - start))
-    fresh = np.ones(len(row), dtype=np.bool_)
-    fresh[1:] = row[1:] != row[:-1]
-    if not fresh.all():
-        order = np.lexsort((-reach, row))  # stable: of equals the lowest strip stands first
-        pick = order[fresh]  # the rows stand as before, so each begins where it did
-        row, strip, share, reach = row[pick], strip[pick], share[pick], reach[pick]
+    best = np.full(len(off), -np.inf)
+    np.maximum.at(best, row, reach)
+    pick = np.flatnonzero(reach == best[row])[::-1]  # of equals the lowest strip is put down last
+    row = row[pick]
     value, where, shares = np.full(len(off), np.nan), np.zeros(len(off), dtype=np.int64), np.zeros(len(off))
-    value[row], where[row], shares[row] = reach, strip, share
+    value[row], where[row], shares[row] = reach[pick], strip[pick], share[pick]
     return Contact(value, where, shares)

@@ -22,6 +22,9 @@ from model.survey import Side, Survey
 
 MIRROR = np.array([1.0, -1.0, 1.0])
 
+SAME = 1e-9
+"""Points within this of each other, mm, are asked for once."""
+
 
 @dataclass(frozen=True, eq=False)
 class Hull:
@@ -141,7 +144,7 @@ class Hull:
         beyond the ends.
         """
         xs, zs, shape = _flat(x, z)
-        found = outermost(self.skins[side].section(xs), zs).value
+        found = outermost(self.skins[side].curves, xs, zs).value
         return self._within(xs, found, zs, found).reshape(shape)
 
     def bottom(self, x: npt.ArrayLike, y: npt.ArrayLike) -> Array:
@@ -149,14 +152,14 @@ class Hull:
         xs, ys, shape = _flat(x, y)
         found = np.empty(len(xs))
         for side, own in self._sides(ys):
-            found[own] = lowest(self.skins[side].section(xs[own]), np.abs(ys[own])).value
+            found[own] = lowest(self.skins[side].curves, xs[own], np.abs(ys[own])).value
         return self._within(xs, ys, found, found).reshape(shape)
 
     def normal(self, x: npt.ArrayLike, z: npt.ArrayLike, side: Side = "port") -> Array:
         """Unit normal of a side's skin at height z, out of the boat, `(..., 3) float`; nan off the skin."""
         xs, zs, shape = _flat(x, z)
         curves = self.skins[side].curves
-        contact = outermost(curves.at(xs), zs)
+        contact = outermost(curves, xs, zs)
         found = curves.normals(xs, contact.strip, contact.share)
         found[np.isnan(contact.value)] = np.nan
         return _on_side(found, side).reshape(*shape, 3)
@@ -177,6 +180,8 @@ class Hull:
             # The other half of the skin is never nearer than the mirror image on this half.
             curves, at = self.skins["port"].curves, at.copy()
             np.abs(at[:, 1], out=at[:, 1])
+            at, twins = _once(at)
+            return gap(curves, self.span, at, self.ends if ends else ())[twins]
         return gap(curves, self.span, at, self.ends if ends else ())
 
     def inside(self, points: Array, clearance: float = 0.0) -> npt.NDArray[np.bool_]:
@@ -235,7 +240,7 @@ class Hull:
         height, normal = np.empty(len(x)), np.empty((len(x), 3))
         for side, own in self._sides(y):
             curves, own_x = self.skins[side].curves, x[own]
-            contact = lowest(curves.at(own_x), np.abs(y[own]))
+            contact = lowest(curves, own_x, np.abs(y[own]))
             height[own] = contact.value
             normal[own] = curves.normals(own_x, contact.strip, contact.share)
         normal[np.isnan(height)] = np.nan
@@ -267,6 +272,16 @@ def _flat(x: npt.ArrayLike, other: npt.ArrayLike) -> tuple[Array, Array, tuple[i
     if xs.shape != others.shape:
         xs, others = np.broadcast_arrays(xs, others)
     return xs.ravel(), others.ravel(), xs.shape
+
+
+def _once(points: Array) -> tuple[Array, npt.NDArray[np.int64]]:
+    """Different points of some `(n, 3)`, and for each of these which one it is, `(n,)`."""
+    order = np.lexsort(points.T)
+    new = np.ones(len(points), dtype=np.bool_)
+    new[1:] = (np.abs(points[order[1:]] - points[order[:-1]]) > SAME).any(axis=1)
+    which = np.empty(len(points), dtype=np.int64)
+    which[order] = np.cumsum(new) - 1
+    return points[order[new]], which
 
 
 def _on_side(normal: Array, side: Side) -> Array:

@@ -76,6 +76,26 @@ class Cubics:
         found += c[3]
         return found
 
+    def coordinate(self, x: Array, axis: int) -> Array:
+        """Of every curve at x `(k,)` its y (axis 0) or z (axis 1), `(k, n) float`; half the work of `at`."""
+        piece = self._piece(x)
+        step = (x - self.breaks[piece])[:, None]
+        c = self.coefficients[..., axis].take(piece, axis=1)
+        found: Array = c[0] * step
+        for power in (1, 2):
+            found += c[power]
+            found *= step
+        found += c[3]
+        return found
+
+    def points(self, x: Array, row: npt.NDArray[np.int64], axis: int) -> Array:
+        """Of one curve at each x `(k,)` its y or z, `(k,) float`."""
+        piece = self._piece(x)
+        step = x - self.breaks[piece]
+        a, b, c, d = self.coefficients[:, piece, row, axis]
+        found: Array = ((a * step + b) * step + c) * step + d
+        return found
+
     def slope(self, x: npt.ArrayLike) -> Array:
         """The derivatives of y and z by x, `(..., n, 2) float`."""
         where = np.asarray(x, dtype=np.float64)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from weakref import WeakKeyDictionary
+
 import numpy as np
 import shapely
 from shapely import Polygon
@@ -35,6 +37,18 @@ def hull_area(
     the gap. Empty where the plane misses the boat.
     """
     plane = frame.moved(dz=-drop)
+    kept = _KEPT.setdefault(hull, {})
+    key = (plane.origin.tobytes(), plane.axes.tobytes(), gap, thickness)
+    if key not in kept:
+        kept[key] = _held_off(hull, plane, gap, thickness)
+    return kept[key]
+
+
+_KEPT: WeakKeyDictionary[Hull, dict[tuple[bytes, bytes, float, float], Polygon]] = WeakKeyDictionary()
+"""Areas of a hull by plane, gap and thickness: decks on both sides and lockers under them ask alike."""
+
+
+def _held_off(hull: Hull, plane: Frame, gap: float, thickness: float) -> Polygon:
     cut = hull.cut(plane.plane)
     if not len(cut.points):
         return Polygon()

@@ -11,10 +11,10 @@ import numpy.typing as npt
 
 from cutlists.nests.bounds import Needs
 from cutlists.nests.choices import Choices, Counts
-from cutlists.nests.filling import RULES, OrderSearch, Packing, Work, by_size, fill, lay
+from cutlists.nests.filling import RULES, OrderSearch, Packing, Work, by_size, fill, lay, strip_rest
 from cutlists.nests.forms import Form
 from cutlists.nests.ground import Ground, Plot
-from cutlists.nests.squeezing import FAILING, hopeful_rest, make_room, press
+from cutlists.nests.squeezing import FAILING, make_room, press
 
 _HALVE, _CHEAPEN = 0.5, 0.7
 """Shares of the effort after which costs are no longer halved, and cheaper sheets no longer tried."""
@@ -23,8 +23,14 @@ _QUICK, _ROUND = 6, 12
 _MOST_CHOICES = 200
 _FULL = 0.97
 """Sheets are not tried that the pieces would cover more of than this."""
-_FEW, _MANY = 2, 4
-"""With more pieces than this without room the engine is not asked, at first and later."""
+_BY_CLOCK = 0.9
+"""Share of the time kept for pressing where the clock decides; the engine makes more of it."""
+_PATIENCE = 2
+"""Rounds without headway after which a choice of sheets is given up."""
+_HEADWAY = 0.9
+"""A round made headway if it left no more than this of the area that found no room before."""
+_FEW = 3
+"""With more pieces than this without room the engine is not asked."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -121,7 +127,7 @@ class Chooser:
         tried: list[Choice] = []
         while untried and not self._work.is_over(_HALVE):
             choice = untried.pop(len(untried) // 2)
-            if self._holds_all(choice, _QUICK) or self._squeezed(choice, _FEW):
+            if self._holds_all(choice, _QUICK):
                 best = self._told(choice)
                 untried = [other for other in untried if other.cost < best.cost - 1e-9]
             else:
@@ -131,13 +137,23 @@ class Chooser:
         return self._harder(best, tried)
 
     def _harder(self, best: Choice, tried: list[Choice]) -> Choice:
-        """Go on with the choices that nearly held everything, more orders and the engine by turns."""
+        """Go on with the choices that nearly held everything, first by more orders.
+
+        One that makes no headway is handed to the engine, and given up after a few rounds.
+        """
+        stale = dict.fromkeys(tried, 0)
         while not self._work.is_over(_CHEAPEN):
-            hopeful = [choice for choice in tried if choice.cost < best.cost - 1e-9]
+            hopeful = [c for c in tried if c.cost < best.cost - 1e-9 and stale[c] < _PATIENCE]
             if not hopeful:
                 break
             choice = min(hopeful, key=lambda choice: choice.left_area)
-            if self._holds_all(choice, _ROUND) or self._squeezed(choice, _MANY):
+            before = choice.left_area
+            stale[choice] += 1
+            if self._holds_all(choice, _ROUND):
+                best = self._told(choice)
+            elif choice.left_area < _HEADWAY * before:
+                stale[choice] = 0
+            elif self._squeezed(choice):
                 best = self._told(choice)
         return best
 
@@ -145,14 +161,14 @@ class Chooser:
         """Whether the pieces find room on the chosen sheets, trying a few more orders."""
         return any(not choice.search.step().left for _ in range(orders) if not self._work.is_out_of_time())
 
-    def _squeezed(self, choice: Choice, most: int) -> bool:
-        """Whether all find room once the engine has pressed the last few in, one by one; `most` at a time."""
+    def _squeezed(self, choice: Choice) -> bool:
+        """Whether all find room once the engine has pressed the last few in, one by one."""
         while True:
             packing = choice.search.best
             assert packing is not None
             if not packing.left:
                 return True
-            if len(packing.left) > most or self._work.is_over(_CHEAPEN):
+            if len(packing.left) > _FEW or self._work.is_over(_CHEAPEN):
                 return False
             found = self._with_one_more(packing)
             if found is None:
@@ -194,7 +210,7 @@ class Chooser:
 
     def _larger_rest(self, best: Choice) -> Packing:
         """Of plans at that cost the one that leaves the largest strip, pressed by the engine at the end."""
-        keep = min(0.3, FAILING / self._work.effort) if self._work.repeatable else 0.75
+        keep = min(0.3, FAILING / self._work.effort) if self._work.repeatable else _BY_CLOCK
         while not self._work.is_over(1.0 - keep):
             best.search.step()
         packing = best.search.best
@@ -203,13 +219,11 @@ class Chooser:
 
     def _pressed(self, packing: Packing) -> Packing:
         """The packing with one sheet laid anew by the engine, if that leaves more."""
-        boxes = [k for k, ground in enumerate(packing.grounds) if ground.plot.is_box and ground.laid]
-        if not boxes:
+        k = packing.emptiest
+        if not packing.grounds[k].plot.is_box:
             return packing
-        k = max(boxes, key=lambda k: hopeful_rest(packing.grounds[k]))
-        pressed = press(packing.grounds[k], self._seed, self._work)
-        ways = [Packing(_replaced(packing.grounds, k, ground), ()) for ground in pressed]
-        return min([packing, *ways], key=lambda way: way.rank)
+        pressed = [packing.grounds[k], *press(packing.grounds[k], self._seed, self._work)]
+        return Packing(_replaced(packing.grounds, k, max(pressed, key=strip_rest)), packing.left)
 
 
 def _replaced(grounds: Sequence[Ground], k: int, new: Ground) -> tuple[Ground, ...]:

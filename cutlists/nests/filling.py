@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -13,6 +13,8 @@ from cutlists.nests.ground import Ground, Plot, Rule, Spot
 
 RULES = (Rule(0, False), Rule(1, False), Rule(0, True), Rule(1, True))
 
+_PRESSED = 0.82
+"""Share of a strip that pieces take up when the engine has pressed them together."""
 _ANEW = 0.85
 """How often one sheet is laid again instead of all."""
 
@@ -63,19 +65,26 @@ class Packing:
         return sum(form.polygon.area for form in self.left)
 
     @property
-    def strip_rest(self) -> float:
-        """Area of the largest strip free across a whole sheet, mm2; a quick measure of what is left."""
-        return max((strip_rest(ground) for ground in self.grounds if ground.laid), default=0.0)
+    def rank(self) -> tuple[float, float]:
+        """Less is better: area without room, then the most promising rest."""
+        return self.left_area, -max((promise(ground) for ground in self.grounds if ground.laid), default=0.0)
 
     @property
-    def rank(self) -> tuple[float, float]:
-        """Less is better: area without room, then the largest rest."""
-        return self.left_area, -self.strip_rest
+    def emptiest(self) -> int:
+        """The sheet whose rest is the most promising."""
+        return max(range(len(self.grounds)), key=lambda k: promise(self.grounds[k]))
+
+
+def promise(ground: Ground) -> float:
+    """How large a rest a sheet may leave, mm2: the strip free now, and what would be free if well pressed."""
+    return strip_rest(ground) + ground.plot.area - (ground.plot.area - ground.free) / _PRESSED
 
 
 def strip_rest(ground: Ground) -> float:
     """Area of the largest strip free at the high end of the sheet, along or across, mm2."""
     length, width = ground.plot.size
+    if not ground.laid:
+        return length * width
     ends = np.array([laid.polygon.bounds for laid in ground.laid])[:, 2:].max(axis=0)
     return float(max((length - ends[0]) * width, (width - ends[1]) * length))
 
@@ -128,7 +137,7 @@ class OrderSearch:
     def step(self) -> Packing:
         """Try one more order; returns the best packing so far."""
         if self.best is not None and not self._starts and self._rng.random() < _ANEW:
-            found = self._one_sheet_anew(self.best)
+            found = self._fuller(self.best) if not self.best.left else self._one_sheet_anew(self.best)
             if found.rank <= self.best.rank:
                 self.best = found
             return self.best
@@ -153,15 +162,39 @@ class OrderSearch:
         return order, rule
 
     def _one_sheet_anew(self, packing: Packing) -> Packing:
-        """One sheet cleared and laid again, with those that found no room, in an order about that of size."""
-        rng = self._rng
+        """One sheet cleared and laid again, with those that found no room."""
+        k = int(self._rng.integers(0, len(packing.grounds)))
+        return self._laid_again(packing, k, packing.left, {})
+
+    def _fuller(self, packing: Packing) -> Packing:
+        """One sheet laid again with up to three pieces of the emptiest on it, so that that is emptier yet."""
+        rng, emptiest = self._rng, packing.emptiest
         k = int(rng.integers(0, len(packing.grounds)))
-        forms = [*(laid.form for laid in packing.grounds[k].laid), *packing.left]
+        if k == emptiest:
+            return self._laid_again(packing, k, (), {})
+        laid = packing.grounds[emptiest].laid
+        moved = set(
+            rng.choice(len(laid), size=min(len(laid), int(rng.integers(1, 4))), replace=False).tolist()
+        )
+        thinner = Ground(packing.grounds[emptiest].plot)
+        for i, one in enumerate(laid):
+            if i not in moved:
+                thinner.put(one.form, one.spot)
+        return self._laid_again(packing, k, [laid[i].form for i in sorted(moved)], {emptiest: thinner})
+
+    def _laid_again(
+        self, packing: Packing, k: int, more: Sequence[Form], changed: Mapping[int, Ground]
+    ) -> Packing:
+        """Sheet k cleared and laid with its own forms and more, in an order about that of size.
+
+        What finds no room on it goes to the other sheets, of which some were `changed` before.
+        """
+        rng = self._rng
+        forms = [*(laid.form for laid in packing.grounds[k].laid), *more]
         noise = np.exp(0.4 * rng.standard_normal(len(forms)))
         ranked = sorted(zip(noise, forms, strict=True), key=lambda pair: -pair[0] * pair[1].outer_area)
-        grounds = [
-            Ground(ground.plot) if i == k else ground.copy() for i, ground in enumerate(packing.grounds)
-        ]
+        grounds = [changed.get(i) or ground.copy() for i, ground in enumerate(packing.grounds)]
+        grounds[k] = Ground(packing.grounds[k].plot)
         first = [grounds[k], *grounds[:k], *grounds[k + 1 :]]
         rule = RULES[int(rng.integers(0, len(RULES)))]
         left = [form for _, form in ranked if not lay(form, first, rule)]

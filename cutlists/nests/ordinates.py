@@ -40,7 +40,7 @@ HOW = (
 
 @dataclass(frozen=True)
 class Corner:
-    """A corner on the sheet, mm, and the edge to the next: an arc of `radius` through `middle`, or straight."""
+    """A corner on the sheet, mm; the edge to the next is straight, or an arc of `radius` through `middle`."""
 
     x: float
     y: float

@@ -111,7 +111,11 @@ class Material:
 
 @dataclass(frozen=True)
 class NestSettings:
-    """Settings of sheet nests as numbers, mm; `offcuts` are those on hand, by the sheet they are of."""
+    """Settings of sheet nests as numbers, mm; `offcuts` are those on hand, by the sheet they are of.
+
+    Raises:
+        ValueError: a number out of bounds.
+    """
 
     spacing: float = 6.35
     margin: float = 6.35
@@ -123,6 +127,10 @@ class NestSettings:
     offcuts: Mapping[str, tuple[Stock, ...]] = field(default_factory=dict)
     place: Place = field(default_factory=lambda: Place("sheet nests", None, ""))
     """Where the settings stand, for faults found when planning."""
+
+    def __post_init__(self) -> None:
+        if not (self.spacing > 0 and self.margin >= 0 and self.seconds > 0 and self.effort > 0):
+            raise ValueError("spacing, seconds and effort must be above zero and the margin not below it")
 
 
 def size_label(width: float, length: float, units: str) -> str:

@@ -28,8 +28,6 @@ FAILING, FITTING = 1.0, 0.3
 """Nominal seconds of such a run, both directions at once, to its end or until all fit."""
 _FULLEST = 0.82
 """The engine is not asked to fit pieces whose outer outlines cover more of the usable sheet than this."""
-_TRYING = 0.2
-"""Share of the time left in which both ways to press a sheet are tried, where the clock decides."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,19 +87,13 @@ def make_room(ground: Ground, extra: Form, seed: int, work: Work) -> Ground | No
 def press(ground: Ground, seed: int, work: Work) -> list[Ground]:
     """The sheet laid anew as short as the engine finds along its length, and across it.
 
-    Where the clock decides, both ways are tried for a while and the better one goes on with both cores.
+    Where the clock decides, only along its length, with both cores until time is up.
     """
     blocks = blocks_of(ground.laid)
-    if work.repeatable:
-        runs = _run(blocks, ground.plot, seed, work, fit=False)
-    else:
-        runs = _run(blocks, ground.plot, seed, work, fit=False, share=_TRYING)
-        found = [(_left(answer, ground.plot, axis), axis) for axis, answer in runs]
-        axes = [axis for left, axis in sorted(found, reverse=True)[:1]]
-        runs += _run(blocks, ground.plot, seed, work, fit=False, axes=axes, workers=2)
+    axes, workers = ((0, 1), 1) if work.repeatable else ((0,), 2)
     laid = [
         _laid_out(blocks, ground.plot, axis, answer, work)
-        for axis, answer in runs
+        for axis, answer in _run(blocks, ground.plot, seed, work, False, axes, workers)
         if _left(answer, ground.plot, axis) >= 0
     ]
     return [new for new in laid if new is not None]
@@ -112,11 +104,6 @@ def _left(answer: Answer, plot: Plot, axis: int) -> float:
     if answer.strip is None:
         return -np.inf
     return (_length(plot, axis) - answer.strip.length) * plot.size[1 - axis]
-
-
-def hopeful_rest(ground: Ground) -> float:
-    """What pressing may leave of a sheet, mm2: all but what its pieces take up when laid densely."""
-    return ground.plot.area - sum(block.outline.area for block in blocks_of(ground.laid)) / _FULLEST
 
 
 def _spacing(plot: Plot) -> float:
@@ -136,7 +123,6 @@ def _run(
     fit: bool,
     axes: Sequence[int] = (0, 1),
     workers: int = 1,
-    share: float = 1.0,
 ) -> list[tuple[int, Answer]]:
     """The engine's answers for strips along the length (0) and along the width (1), run side by side.
 
@@ -146,7 +132,7 @@ def _run(
     if not axes:
         return []
     tasks = [_task(blocks, plot, axis, seed, workers) for axis in axes]
-    limits = [_limits(work, _length(plot, axis) if fit else 0.0, share) for axis in axes]
+    limits = [_limits(work, _length(plot, axis) if fit else 0.0) for axis in axes]
     with ThreadPoolExecutor(2) as pool:
         answers = list(pool.map(run_engine, tasks, limits))
     fitted = any(a.strip and a.strip.length <= limit.target for a, limit in zip(answers, limits, strict=True))
@@ -169,14 +155,12 @@ def _scale(work: Work) -> float:
     return max(1.0, work.effort / 3)
 
 
-def _limits(work: Work, target: float, share: float) -> Limits:
-    """Limits of one run; a search by the clock gives `share` of what is left of it to pressing."""
-    scale, now = _scale(work), time.monotonic()
+def _limits(work: Work, target: float) -> Limits:
+    """Limits of one run; where the clock decides, pressing has all that is left of the time."""
+    scale = _scale(work)
     if work.repeatable:
         return Limits(work.deadline, target, round(_REPORTS * scale), 1)
-    if target:
-        return Limits(min(work.deadline, now + scale), target)
-    return Limits(now + share * max(0.0, work.deadline - now))
+    return Limits(min(work.deadline, time.monotonic() + scale) if target else work.deadline, target)
 
 
 def _task(blocks: Sequence[Block], plot: Plot, axis: int, seed: int, workers: int) -> StripTask:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-from shapely import Polygon
+from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from model.findings import Finding
@@ -15,6 +15,9 @@ from model.layout.edges import largest
 from model.layout.hull_area import hull_area
 from model.panel import Panel, panel_from_polygon
 from parts.sheet import Sheet
+
+FAR = 2e4
+"""Millimetres above or below anything in a boat."""
 
 LEAST = 5.0
 """Panels with less than this between their edges, mm, are not made."""
@@ -121,12 +124,12 @@ def upright_panel(
     low, high = line.reach()
     at_start, at_end = top if line.out == "right" else top[::-1]
     slope = (at_end - at_start) / line.length
-    floor = -1e4 if bottom is None else bottom
-    shape: BaseGeometry = Polygon(
-        [(low, floor), (high, floor), (high, at_start + slope * high), (low, at_start + slope * low)]
-    )
-    if not shape.is_valid or high - low < LEAST:
+    floor = -FAR / 2 if bottom is None else bottom
+    tops = at_start + slope * low, at_start + slope * high
+    if high - low < LEAST or max(tops) - floor < LEAST:
         return None
+    shape: BaseGeometry = Polygon([(low, -FAR), (high, -FAR), (high, tops[1]), (low, tops[0])])
+    shape = shape.intersection(box(low, floor, high, FAR))
     if hull is not None and not _well_inside(hull, line, bottom, gap + sheet.thickness):
         thick = sheet.thickness
         shape = shape.intersection(hull_area(hull, frame, thick / 2, gap, thick))

@@ -42,7 +42,7 @@ DEFAULTS = {
 
 
 def hull(bottom: float = HALF, flare: float = 0.0, **more: Any) -> dict[str, Any]:
-    """The `hull:` of a boat with a flat bottom at height 0 and upright or flared sides, the same all along."""
+    """The `hull:` of a boat with a flat bottom at height 0 and upright or flared sides all along."""
     lines = {"keel": [0, 0], "chine": [bottom, 0], "gunwale": [bottom + flare * DEPTH, DEPTH]}
     return {
         "lines": list(lines),

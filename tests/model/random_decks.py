@@ -31,7 +31,11 @@ def random_boat(rng: np.random.Generator, openings: int = 4) -> dict[str, Any]:
         deck["port"] = float(rng.uniform(150, 550))
     elif way == 1:
         inner, turn = float(rng.uniform(-500, -150)), float(rng.uniform(aft + 400, forward - 200))
-        deck["starboard"] = [[float(forward), inner], [turn, inner], {"angle": float(rng.uniform(195, 260)), "to_y": -700}]
+        deck["starboard"] = [
+            [float(forward), inner],
+            [turn, inner],
+            {"angle": float(rng.uniform(195, 260)), "to_y": -700},
+        ]
     elif way == 2:
         at, tip = float(aft), float(rng.uniform(50, 250))
         deck["aft"] = [[at, -300], [at + tip, -50], [at + tip, 50], [at, 300]]

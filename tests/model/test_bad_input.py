@@ -1,3 +1,4 @@
+# ruff: noqa: E501  (a table of cases, one to a line)
 """A faulty boat file is refused: each fault with its line and key, what is wrong, and what would be right."""
 
 from __future__ import annotations

@@ -12,8 +12,15 @@ from shapely import MultiPoint, box, union_all
 from tests.model.boats import SHEET, build, named
 
 SOLE = {"sole": {"height": 100, "aft": 200, "forward": 2800}}
-HELM = {"on": "sole", "centre": [1500, -250], "length": 400, "width": 300, "height": 500, "face_from": 300,
-        "face_angle": 30}  # fmt: skip
+HELM = {
+    "on": "sole",
+    "centre": [1500, -250],
+    "length": 400,
+    "width": 300,
+    "height": 500,
+    "face_from": 300,
+    "face_angle": 30,
+}
 TUBE = 25.4
 FACES = ("aft", "forward")
 

@@ -13,8 +13,13 @@ PLAN = box(0, -600, 3000, 600)
 
 @pytest.mark.parametrize(
     ("side", "value", "area"),
-    [("aft", 200.0, 2800 * 1200), ("forward", 200.0, 200 * 1200), ("port", 100.0, 3000 * 700), ("starboard", 100.0, 3000 * 500)],
-)  # fmt: skip
+    [
+        ("aft", 200.0, 2800 * 1200),
+        ("forward", 200.0, 200 * 1200),
+        ("port", 100.0, 3000 * 700),
+        ("starboard", 100.0, 3000 * 500),
+    ],
+)
 def test_a_line_keeps_what_is_on_its_inner_side(side, value, area):
     edge = Edge.line(side, value)
     assert edge.is_straight
@@ -87,7 +92,9 @@ def test_moved_in_keeps_angles():
 
 def test_the_largest_piece_is_taken_and_all_are_known():
     """An edge that reaches beyond one side parts the plan in two: 1000 and 1500 mm long."""
-    edge = Edge.polyline("port", np.array([(0.0, 700), (1000, 700), (1000, -700), (1500, -700), (1500, 700), (3000, 700)]))
+    edge = Edge.polyline(
+        "port", np.array([(0.0, 700), (1000, 700), (1000, -700), (1500, -700), (1500, 700), (3000, 700)])
+    )
     pieces = pieces_within(PLAN, {"port": edge})
     assert sorted(round(p.area / 1200) for p in pieces) == [1000, 1500]
     assert area_within(PLAN, {"port": edge}).area == pytest.approx(1500 * 1200)

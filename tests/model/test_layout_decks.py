@@ -9,8 +9,22 @@ import pytest
 
 from model.layout.deck_plan import deck_frame_plane
 from tests.model.boats import (
-    BOTTOM, BOX, DECK, DEPTH, FIT, FLARE, FLARED, GAP, HALF, LENGTH, SHEET, TUBE_HEIGHT, build, hull, named,
-)  # fmt: skip
+    BOTTOM,
+    BOX,
+    DECK,
+    DEPTH,
+    FIT,
+    FLARE,
+    FLARED,
+    GAP,
+    HALF,
+    LENGTH,
+    SHEET,
+    TUBE_HEIGHT,
+    build,
+    hull,
+    named,
+)
 
 WIDE = HALF - GAP
 
@@ -38,7 +52,7 @@ def test_its_own_gap_goes_before_the_default():
 
 
 def test_on_flared_sides_the_gap_is_a_true_distance():
-    """The skin leans 0.4 in 1: a level gap is the true one times sqrt(1 + 0.4^2), kept at the sheet's lower face."""
+    """The skin leans 0.4 in 1: a level gap is the true one times sqrt(1 + 0.4^2), at the lower face."""
     found = deck(hull_of=FLARED)["deck.main"]
     lean = math.hypot(1, FLARE)
     half = BOTTOM + FLARE * (300 - SHEET) - GAP * lean
@@ -59,7 +73,7 @@ def test_edges_of_all_kinds_at_once():
     """A face of 45 degrees from (1500, -300) out to the side."""
     starboard = [[2800, -300], [1500, -300], {"angle": 225, "to_y": -700}]
     found = deck(aft=1000, starboard=starboard, port=400)["deck.main"]
-    # y from -300 to 400 over 1000..2800, less nothing; the triangle between the face and the side stays outside
+    # y from -300 to 400 over 1000..2800, and what the face opens aft of its turn
     x_side = 1500 - (WIDE - 300)
     wanted = 1800 * 700 + (WIDE - 300) ** 2 / 2 + (max(x_side, 1000) - 1000) * (WIDE - 300)
     assert found.area.area == pytest.approx(wanted, rel=1e-9)
@@ -127,8 +141,12 @@ def test_a_hull_of_two_shapes_gives_each_side_its_own():
 
 
 def test_a_riser_hangs_from_under_the_sheet_to_the_lower_deck():
-    boat = build(decks={"main": {**DECK, "forward": 1500, "risers": {"forward": {"down_to": "sole"}}},
-                        "sole": {"height": 100, "aft": 1500, "forward": 2500}})  # fmt: skip
+    boat = build(
+        decks={
+            "main": {**DECK, "forward": 1500, "risers": {"forward": {"down_to": "sole"}}},
+            "sole": {"height": 100, "aft": 1500, "forward": 2500},
+        }
+    )
     riser = named(boat, "deck.main/riser.forward.1")
     # the sole only meets it: down to the underside of its frame
     low, high = 100 - SHEET - TUBE_HEIGHT, 300 - SHEET
@@ -138,8 +156,12 @@ def test_a_riser_hangs_from_under_the_sheet_to_the_lower_deck():
 
 
 def test_a_riser_over_a_deck_that_runs_on_below_ends_on_its_sheet():
-    boat = build(decks={"main": {**DECK, "forward": 1500, "risers": {"forward": {"down_to": "sole"}}},
-                        "sole": {"height": 100, "aft": 1000, "forward": 2500}})  # fmt: skip
+    boat = build(
+        decks={
+            "main": {**DECK, "forward": 1500, "risers": {"forward": {"down_to": "sole"}}},
+            "sole": {"height": 100, "aft": 1000, "forward": 2500},
+        }
+    )
     assert named(boat, "deck.main/riser.forward.1").box[0, 2] == pytest.approx(100)
 
 
@@ -150,12 +172,14 @@ def test_a_riser_to_a_height_or_the_hull(down_to, low):
 
 
 def test_risers_meet_at_corners_and_the_frame_stands_inside_them():
-    """All round a deck 400 x 300: each face is as long as its edge less nothing outside; the frame is 2 mm in."""
+    """All round a deck 400 x 300: its faces meet within its edges; the frame is 2 mm in."""
     box = [[500, -150], [900, -150], [900, 150], [500, 150]]
     boat = build(decks={"main": {"height": 300, "outline": box, "risers": {"all": {"down_to": 100}}}})
     faces = [p for p in boat.panels if "/riser." in p.name]
     assert len(faces) == 4
-    np.testing.assert_allclose(boat.layout.decks["deck.main"].frame_area.bounds, (502, -148, 898, 148), atol=1e-9)
+    np.testing.assert_allclose(
+        boat.layout.decks["deck.main"].frame_area.bounds, (502, -148, 898, 148), atol=1e-9
+    )
     # cut back until their inner arrises touch: no two share any place, and none stands outside the edges
     for face in faces:
         low, high = face.box
@@ -166,8 +190,15 @@ def test_risers_meet_at_corners_and_the_frame_stands_inside_them():
 
 
 def test_a_riser_on_an_angled_face_follows_every_run():
-    boat = build(decks={"main": {**DECK, "forward": [[1500, -300], [1500, 0], {"angle": 135, "to_y": 300}],
-                                 "risers": {"forward": {"down_to": 100}}}})  # fmt: skip
+    boat = build(
+        decks={
+            "main": {
+                **DECK,
+                "forward": [[1500, -300], [1500, 0], {"angle": 135, "to_y": 300}],
+                "risers": {"forward": {"down_to": 100}},
+            }
+        }
+    )
     runs = sorted(p.name for p in boat.panels if "/riser." in p.name)
     assert runs == [f"deck.main/riser.forward.{i}" for i in range(1, len(runs) + 1)]
     face = min((named(boat, name) for name in runs), key=lambda p: abs(abs(p.frame.z[0]) - math.sqrt(0.5)))

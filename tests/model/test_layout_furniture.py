@@ -8,8 +8,17 @@ import numpy as np
 import pytest
 
 from tests.model.boats import (
-    BOTTOM, DECK, FLARE, FLARED, GAP, HALF, SHEET, TUBE_HEIGHT, build, named,
-)  # fmt: skip
+    BOTTOM,
+    DECK,
+    FLARE,
+    FLARED,
+    GAP,
+    HALF,
+    SHEET,
+    TUBE_HEIGHT,
+    build,
+    named,
+)
 
 SOLE = {"sole": {"height": 100, "aft": 200, "forward": 2800}}
 TUBE = 25.4
@@ -85,8 +94,15 @@ def test_a_seat_box_stands_on_its_deck():
 
 
 def test_seat_boxes_on_both_sides_and_repeated():
-    box = {"on": "sole", "centre": [600, -300], "length": 300, "width": 300, "height": 250, "both_sides": True,
-           "every": {"step": 800, "count": 2}}  # fmt: skip
+    box = {
+        "on": "sole",
+        "centre": [600, -300],
+        "length": 300,
+        "width": 300,
+        "height": 250,
+        "both_sides": True,
+        "every": {"step": 800, "count": 2},
+    }
     boat = build(decks=SOLE, seat_boxes={"seat": box})
     names = [n for n in boat.layout.decks if n.startswith("seat.")]
     assert names == ["seat.seat.1.starboard", "seat.seat.1.port", "seat.seat.2.starboard", "seat.seat.2.port"]
@@ -103,8 +119,15 @@ def test_a_box_on_a_fraction_of_a_millimetre_is_told_in_full():
 
 # --- consoles
 
-HELM = {"on": "sole", "centre": [1500, -250], "length": 400, "width": 300, "height": 500, "face_from": 300,
-        "face_angle": 30}  # fmt: skip
+HELM = {
+    "on": "sole",
+    "centre": [1500, -250],
+    "length": 400,
+    "width": 300,
+    "height": 500,
+    "face_from": 300,
+    "face_angle": 30,
+}
 
 
 def console(**changes):
@@ -225,8 +248,18 @@ def test_on_a_flared_bottom_a_part_lies_on_the_highest_skin_under_it():
 
 
 def test_fixtures_on_both_sides_turn_the_other_way():
-    found = fixture({"post": {"part": "pedestal-7", "on": "sole", "at": [900, 200], "turn": 30, "both_sides": True,
-                              "every": {"step": 300, "count": 2}}})  # fmt: skip
+    found = fixture(
+        {
+            "post": {
+                "part": "pedestal-7",
+                "on": "sole",
+                "at": [900, 200],
+                "turn": 30,
+                "both_sides": True,
+                "every": {"step": 300, "count": 2},
+            }
+        }
+    )
     assert list(found) == [f"fixture.post.{k}.{s}" for k in (1, 2) for s in ("port", "starboard")]
     port, starboard = found["fixture.post.2.port"].frame, found["fixture.post.2.starboard"].frame
     np.testing.assert_allclose(port.origin, (1200, 200, 100))

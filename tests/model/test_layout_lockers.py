@@ -30,7 +30,7 @@ def sheets(found, prefix):
 
 
 def test_a_well_hangs_in_its_opening():
-    """Four walls from under the sheet to below the floor, metal outside, so that the inside is the opening."""
+    """Four walls from under the sheet to below the floor, metal outside: the inside is the opening."""
     found = boat(well={"kind": "well", "under": "main.hatch", "floor": 60})
     plan = found.layout.lockers["locker.well"]
     assert plan.hangs_in_opening
@@ -79,9 +79,19 @@ def test_a_locker_under_a_deck_reaches_up_to_its_frame():
 
 
 def test_a_box_along_a_flared_side_tapers_with_it():
-    """Half-breadths grow by 0.4 z; the back of the wall follows them at the gap, from floor to under the frame."""
-    found = boat(hull=FLARED, box={"kind": "box", "under": "main", "aft": 500, "forward": 1500, "port": "hull",
-                                   "starboard": 200, "floor": 100})  # fmt: skip
+    """Half-breadths grow by 0.4 z; the wall's back follows them at the gap, from floor to frame."""
+    found = boat(
+        hull=FLARED,
+        box={
+            "kind": "box",
+            "under": "main",
+            "aft": 500,
+            "forward": 1500,
+            "port": "hull",
+            "starboard": 200,
+            "floor": 100,
+        },
+    )
     lean = math.hypot(1, FLARE)
     low, high = (BOTTOM + FLARE * z - (GAP + SHEET) * lean for z in (100, UNDER))
     parts = sheets(found, "locker.box")
@@ -124,8 +134,18 @@ def test_open_sides_have_no_wall():
 
 
 def test_insulation_sets_a_liner_inside():
-    found = boat(ice={"kind": "box", "under": "main", "aft": 500, "forward": 1000, "starboard": -200, "port": 300,
-                      "floor": 80, "insulation": 40})  # fmt: skip
+    found = boat(
+        ice={
+            "kind": "box",
+            "under": "main",
+            "aft": 500,
+            "forward": 1000,
+            "starboard": -200,
+            "port": 300,
+            "floor": 80,
+            "insulation": 40,
+        }
+    )
     liner = sheets(found, "locker.ice/liner")
     assert liner["floor"].area == pytest.approx(420 * 420)
     assert liner["floor"].box[1, 2] == pytest.approx(120)
@@ -135,8 +155,17 @@ def test_insulation_sets_a_liner_inside():
 
 def test_the_liner_of_an_angled_wall_keeps_the_insulation_square_to_it():
     starboard = [[1000, -200], [700, -200], {"angle": 225, "to_y": -400}]
-    found = boat(ice={"under": "main", "aft": 400, "forward": 1000, "starboard": starboard, "port": 300,
-                      "floor": 80, "insulation": 40})  # fmt: skip
+    found = boat(
+        ice={
+            "under": "main",
+            "aft": 400,
+            "forward": 1000,
+            "starboard": starboard,
+            "port": 300,
+            "floor": 80,
+            "insulation": 40,
+        }
+    )
     liner = sheets(found, "locker.ice/liner")
     faces = [p for n, p in liner.items() if n.startswith("wall.starboard")]
     slanted = next(p for p in faces if abs(abs(p.frame.z[0]) - math.sqrt(0.5)) < 1e-9)
@@ -145,8 +174,18 @@ def test_the_liner_of_an_angled_wall_keeps_the_insulation_square_to_it():
 
 
 def test_the_liner_along_the_hull_stands_off_the_skin_by_its_insulation():
-    found = boat(hull=FLARED, ice={"under": "main", "aft": 500, "forward": 1500, "port": "hull", "starboard": 200,
-                                   "floor": 100, "insulation": 40})  # fmt: skip
+    found = boat(
+        hull=FLARED,
+        ice={
+            "under": "main",
+            "aft": 500,
+            "forward": 1500,
+            "port": "hull",
+            "starboard": 200,
+            "floor": 100,
+            "insulation": 40,
+        },
+    )
     wall = sheets(found, "locker.ice/liner")["wall.port"]
     for edge in (wall.edge_a, wall.edge_b):
         np.testing.assert_allclose(found.hull.gap(edge), GAP + SHEET + 40, atol=0.05)
@@ -169,8 +208,17 @@ def test_a_locker_on_both_sides_under_an_opening_on_both_sides(described):
 
 
 def test_a_locker_on_both_sides_of_one_deck_is_described_by_its_own_sides():
-    found = boat(bin={"under": "main", "both_sides": True, "aft": 500, "forward": 900, "port": -100, "starboard": -300,
-                      "floor": 60})  # fmt: skip
+    found = boat(
+        bin={
+            "under": "main",
+            "both_sides": True,
+            "aft": 500,
+            "forward": 900,
+            "port": -100,
+            "starboard": -300,
+            "floor": 60,
+        }
+    )
     assert list(found.layout.lockers) == ["locker.bin.starboard", "locker.bin.port"]
     np.testing.assert_allclose(
         found.layout.lockers["locker.bin.port"].area.bounds, (500, 100, 900, 300), atol=1e-9
@@ -187,8 +235,10 @@ def test_a_locker_within_an_outline():
 
 def test_under_a_sloping_deck_the_top_is_the_lower_end():
     slope = math.radians(4)
-    found = boat(deck={"height": 200, "slope": 4}, bin={"under": "main", "aft": 500, "forward": 1000,
-                                                        "starboard": -200, "port": 300, "floor": 60})  # fmt: skip
+    found = boat(
+        deck={"height": 200, "slope": 4},
+        bin={"under": "main", "aft": 500, "forward": 1000, "starboard": -200, "port": 300, "floor": 60},
+    )
     at = 200 + (500 - 200) * math.tan(slope)
     assert found.layout.lockers["locker.bin"].top == pytest.approx(
         at - (SHEET + TUBE_HEIGHT) / math.cos(slope)

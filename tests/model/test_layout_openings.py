@@ -33,10 +33,17 @@ WANTED = (600.0, 100.0, 900.0, 340.0)
         {"aft": "0.6 m", "forward": "900", "starboard": "50 + 50", "port": "max(340, 30)"},
         {"outline": [[600, 100], [900, 100], [900, 340], [600, 340]]},
         {"outline": [[600, 340], [900, 340], [900, 100], [600, 100]]},
-        {"outline": [[600, 100], {"angle": 0, "length": 300}, {"angle": 90, "to_y": 340}, {"angle": 180, "to_x": 600}]},
+        {
+            "outline": [
+                [600, 100],
+                {"angle": 0, "length": 300},
+                {"angle": 90, "to_y": 340},
+                {"angle": 180, "to_x": 600},
+            ]
+        },
         {"outline": [[600, 100], [700, 100], [900, 100], [900, 340], [600, 340]]},
     ],
-)  # fmt: skip
+)
 def test_every_way_of_telling_gives_the_same_opening(told):
     (found,) = openings(hatch=told)
     np.testing.assert_allclose(found.outline.bounds, WANTED, atol=1e-9)
@@ -63,7 +70,7 @@ def test_rounded_corners_leave_the_framing_square():
 
 
 def test_a_round_opening_is_framed_clear_of_its_curve():
-    """A square rounded by half its side is a circle; its framing must stand outside it, not across its quarters."""
+    """A square rounded by half its side is a circle; its framing stands outside it, not across it."""
     (found,) = openings(port={"centre": [750, 220], "length": 240, "width": 240, "radius": 120})
     assert found.outline.area == pytest.approx(math.pi * 120**2, rel=1e-9)
     assert found.clear.area == pytest.approx(240 * 240)
@@ -87,8 +94,16 @@ def test_a_turned_opening():
 
 
 def test_both_sides_gives_the_mirror_image_with_the_described_one_first():
-    found = openings(hatch={"centre": [750, -220], "length": 300, "width": 240, "hinge": "port", "both_sides": True,
-                            "lid": {"flange": 10}})  # fmt: skip
+    found = openings(
+        hatch={
+            "centre": [750, -220],
+            "length": 300,
+            "width": 240,
+            "hinge": "port",
+            "both_sides": True,
+            "lid": {"flange": 10},
+        }
+    )
     assert [o.name for o in found] == ["deck.main/hatch.starboard", "deck.main/hatch.port"]
     np.testing.assert_allclose(found[1].outline.bounds, WANTED, atol=1e-9)
     np.testing.assert_allclose(found[0].outline.bounds, (600, -340, 900, -100), atol=1e-9)
@@ -97,22 +112,41 @@ def test_both_sides_gives_the_mirror_image_with_the_described_one_first():
 
 
 def test_repeats_go_forward_and_are_numbered():
-    found = openings(bag={"aft": 400, "length": 200, "centre": None, "starboard": 100, "port": 300,
-                          "every": {"step": 300, "count": 3}})  # fmt: skip
+    found = openings(
+        bag={
+            "aft": 400,
+            "length": 200,
+            "centre": None,
+            "starboard": 100,
+            "port": 300,
+            "every": {"step": 300, "count": 3},
+        }
+    )
     assert [o.name.rpartition("/")[2] for o in found] == ["bag.1", "bag.2", "bag.3"]
     np.testing.assert_allclose([o.outline.bounds[0] for o in found], (400, 700, 1000), atol=1e-9)
 
 
 def test_repeats_on_both_sides():
-    found = openings(bag={"aft": 400, "length": 200, "starboard": 100, "port": 300, "both_sides": True,
-                          "every": {"step": 300, "count": 2}})  # fmt: skip
+    found = openings(
+        bag={
+            "aft": 400,
+            "length": 200,
+            "starboard": 100,
+            "port": 300,
+            "both_sides": True,
+            "every": {"step": 300, "count": 2},
+        }
+    )
     names = [o.name.rpartition("/")[2] for o in found]
     assert names == ["bag.1.port", "bag.1.starboard", "bag.2.port", "bag.2.starboard"]
     assert len({tuple(np.round(o.outline.bounds, 6)) for o in found}) == 4
 
 
 def test_openings_of_a_deck_on_both_sides_are_mirrored_with_it():
-    found = openings({"starboard": 100, "both_sides": True}, hatch={"aft": 600, "length": 300, "from_starboard": 50, "width": 200})
+    found = openings(
+        {"starboard": 100, "both_sides": True},
+        hatch={"aft": 600, "length": 300, "from_starboard": 50, "width": 200},
+    )
     by_deck = {o.deck: o.outline.bounds for o in found}
     np.testing.assert_allclose(by_deck["deck.main.port"], (600, 150, 900, 350), atol=1e-9)
     np.testing.assert_allclose(by_deck["deck.main.starboard"], (600, -350, 900, -150), atol=1e-9)
@@ -120,7 +154,9 @@ def test_openings_of_a_deck_on_both_sides_are_mirrored_with_it():
 
 def test_on_a_sloping_deck_stations_are_plan_stations_and_sizes_are_true():
     slope = math.radians(6)
-    (found,) = openings({"height": 150, "slope": 6}, hatch={"aft": 600, "length": 300, "starboard": 100, "port": 340})
+    (found,) = openings(
+        {"height": 150, "slope": 6}, hatch={"aft": 600, "length": 300, "starboard": 100, "port": 340}
+    )
     u0, _, u1, _ = found.outline.bounds
     assert u0 * math.cos(slope) == pytest.approx(600)
     assert u1 - u0 == pytest.approx(300)
@@ -143,8 +179,22 @@ def test_a_catalogue_lid_sizes_its_opening():
 
 
 def test_a_flush_lid_made_to_order_clears_its_cut_out():
-    boat = build(decks={"main": {**DECK, "openings": {
-        "hatch": {"centre": [750, 220], "length": 300, "width": 240, "radius": 40, "lid": {"clearance": 2}}}}})  # fmt: skip
+    boat = build(
+        decks={
+            "main": {
+                **DECK,
+                "openings": {
+                    "hatch": {
+                        "centre": [750, 220],
+                        "length": 300,
+                        "width": 240,
+                        "radius": 40,
+                        "lid": {"clearance": 2},
+                    }
+                },
+            }
+        }
+    )
     (lid,) = boat.fixtures
     assert lid.order["length"] == pytest.approx(296)
     assert lid.order["width"] == pytest.approx(236)
@@ -157,8 +207,21 @@ def test_a_flush_lid_made_to_order_clears_its_cut_out():
 
 
 def test_a_lid_with_flange_and_skirt():
-    boat = build(decks={"main": {**DECK, "openings": {
-        "hatch": {"centre": [750, 220], "length": 300, "width": 240, "lid": {"flange": 15, "depth": 30, "clearance": 3}}}}})  # fmt: skip
+    boat = build(
+        decks={
+            "main": {
+                **DECK,
+                "openings": {
+                    "hatch": {
+                        "centre": [750, 220],
+                        "length": 300,
+                        "width": 240,
+                        "lid": {"flange": 15, "depth": 30, "clearance": 3},
+                    }
+                },
+            }
+        }
+    )
     (lid,) = boat.fixtures
     plate = (300 + 30) * (240 + 30) * SHEET
     outer, inner = (300 - 6, 240 - 6), (300 - 6 - 2 * SHEET, 240 - 6 - 2 * SHEET)

@@ -70,7 +70,8 @@ def test_what_is_absent_takes_its_default():
 @pytest.mark.parametrize(
     ("text", "degrees"),
     [
-        (45, 45), ("45 deg", 45), ("22-1/2 deg", 22.5), ("face", 135), ("face - 180", -45), ("180 deg - face", 45),
+        (45, 45), ("45 deg", 45), ("22-1/2 deg", 22.5), ("face", 135), ("face - 180", -45),
+        ("180 deg - face", 45),
         ("face / 3 + 1", 46), ("2 * 45", 90), (-30, -30), (f"{math.pi / 2} rad", 90),
     ],
 )  # fmt: skip
@@ -116,7 +117,7 @@ def test_limits_of_a_dimension(limits, fault):
 
 
 def test_a_polyline_with_runs():
-    """The rod locker's edge: straight, then away at 45 degrees to a buttock line or a station, or by length."""
+    """The rod locker's edge: straight, then away at 45 degrees to a line, or by length."""
     numbers = reader()
     points = [[2000, 350], [1500, 350], RunEntry(angle=135, to_y=650), RunEntry(angle=90, length=50)]
     found = numbers.polyline(points, "x")

@@ -54,8 +54,15 @@ def test_seams_that_the_file_asks_for():
 
 
 def test_fore_and_aft_seams_are_mirrored_with_their_deck():
-    deck = {**DECK, "aft": 500, "forward": 1700, "starboard": 100, "both_sides": True, "seams": [350],
-            "frame": {"direction": "fore_aft"}}  # fmt: skip
+    deck = {
+        **DECK,
+        "aft": 500,
+        "forward": 1700,
+        "starboard": 100,
+        "both_sides": True,
+        "seams": [350],
+        "frame": {"direction": "fore_aft"},
+    }
     boat = build(decks={"main": deck})
     port = sorted(float(v) for p in sheets(boat, "deck.main.port/sheet") for v in np.round(p.box[:, 1], 3))
     starboard = sorted(
@@ -106,7 +113,7 @@ def test_a_panel_over_a_line():
 
 
 def test_corner_cuts():
-    """At a right angle that closes on the metal each panel gives way by its thickness; outside corners by nothing."""
+    """At a right angle that closes on the metal each panel gives way by its thickness."""
     square = np.array([(0.0, 0), (100, 0), (100, 100), (0, 100)])
     np.testing.assert_allclose(corner_cuts(square, True, 2.0, metal_left=True), 2.0)
     np.testing.assert_allclose(corner_cuts(square, True, 2.0, metal_left=False), 0.0)

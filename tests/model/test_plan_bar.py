@@ -12,8 +12,17 @@ from model.geometry import Frame
 from model.skeleton.bar_members import member_of
 from model.skeleton.plan_bar import Bar, Cut, Faces, cross, left_of
 from model.skeleton.strips import (
-    band_extent, chords, ends, less, line_at, overlap, reach, straight, swap_bar, swap_polygon,
-)  # fmt: skip
+    band_extent,
+    chords,
+    ends,
+    less,
+    line_at,
+    overlap,
+    reach,
+    straight,
+    swap_bar,
+    swap_polygon,
+)
 from parts.sections import rect_tube
 from tests.model.member_samples import ALLOY
 
@@ -34,16 +43,32 @@ def test_the_footprint_of_a_square_bar():
 
 def test_a_slanted_cut_shortens_one_side():
     """Cut at 45 degrees through the axis at 400: 12.5 mm longer on one side, shorter on the other."""
-    slanted = Bar("bar", "rim", TUBE, np.zeros(2), np.array([400.0, 0]), Cut.through(np.zeros(2), -ALONG),
-                  Cut.through(np.array([400.0, 0]), np.array([1.0, 1.0])))  # fmt: skip
+    slanted = Bar(
+        "bar",
+        "rim",
+        TUBE,
+        np.zeros(2),
+        np.array([400.0, 0]),
+        Cut.through(np.zeros(2), -ALONG),
+        Cut.through(np.array([400.0, 0]), np.array([1.0, 1.0])),
+    )
     np.testing.assert_allclose(slanted.corners()[1:3, 0], (412.5, 387.5))
     assert slanted.shortest() == pytest.approx(387.5)
-    crossed = Bar("bar", "rim", TUBE, np.zeros(2), np.array([10.0, 0]), Cut.through(np.zeros(2), -ALONG),
-                  Cut.through(np.array([10.0, 0]), np.array([1.0, 1.0])))  # fmt: skip
+    crossed = Bar(
+        "bar",
+        "rim",
+        TUBE,
+        np.zeros(2),
+        np.array([10.0, 0]),
+        Cut.through(np.zeros(2), -ALONG),
+        Cut.through(np.array([10.0, 0]), np.array([1.0, 1.0])),
+    )
     assert crossed.shortest() < 0
 
 
-@pytest.mark.parametrize(("keep", "low", "high"), [(None, -25, 25), (True, -12.5, 37.5), (False, -37.5, 12.5)])
+@pytest.mark.parametrize(
+    ("keep", "low", "high"), [(None, -25, 25), (True, -12.5, 37.5), (False, -37.5, 12.5)]
+)
 def test_turned_flat_about_its_axis_or_a_face(keep, low, high):
     flat = bar().turned(math.pi / 2, keep)
     assert (flat.half, flat.depth) == pytest.approx((25, 25))
@@ -140,8 +165,15 @@ def test_intervals():
 
 
 def test_bars_swap_there_and_back():
-    slanted = Bar("bar", "rim", TUBE, np.array([1.0, 2]), np.array([400.0, 30]), Cut.through(np.zeros(2), -ALONG),
-                  Cut.through(np.array([400.0, 0]), np.array([1.0, 1.0])))  # fmt: skip
+    slanted = Bar(
+        "bar",
+        "rim",
+        TUBE,
+        np.array([1.0, 2]),
+        np.array([400.0, 30]),
+        Cut.through(np.zeros(2), -ALONG),
+        Cut.through(np.array([400.0, 0]), np.array([1.0, 1.0])),
+    )
     again = swap_bar(swap_bar(slanted, False), False)
     np.testing.assert_allclose(again.corners(), slanted.corners())
     swapped = Polygon(swap_bar(slanted, False).corners())

@@ -12,8 +12,8 @@ from shapely import LineString, Polygon, box, union_all
 
 from model.layout.edges import OUTLINE, Edge, area_within
 from model.skeleton.ring import inner_area, meeting, ring_bars, ring_runs
-from tests.model.member_samples import ALLOY
 from parts.sections import rect_tube
+from tests.model.member_samples import ALLOY
 
 TUBE = rect_tube("25 x 50", 25.0, 50.0, 3.0, ALLOY)
 RECTANGLE = box(0, -300, 1000, 300)
@@ -56,20 +56,30 @@ def test_the_inner_area_is_inside_the_bars():
 
 
 def test_edges_give_rims_and_the_hull_ledgers():
-    edges = {"aft": Edge.line("aft", 0.0), "forward": Edge.line("forward", 1000.0),
-             "port": Edge("port", None), "starboard": Edge("starboard", None)}  # fmt: skip
+    edges = {
+        "aft": Edge.line("aft", 0.0),
+        "forward": Edge.line("forward", 1000.0),
+        "port": Edge("port", None),
+        "starboard": Edge("starboard", None),
+    }
     _, bars = bars_of(RECTANGLE, edges)
     assert [bar.name.removeprefix("deck/") for bar in bars] == [
-        "rim.aft.1", "ledger.starboard.1", "rim.forward.1", "ledger.port.1",
-    ]  # fmt: skip
+        "rim.aft.1",
+        "ledger.starboard.1",
+        "rim.forward.1",
+        "ledger.port.1",
+    ]
 
 
 def test_a_ledger_across_the_boat_is_named_by_its_end():
     hull = {side: Edge(side, None) for side in ("aft", "forward", "port", "starboard")}
     _, bars = bars_of(RECTANGLE, hull)
     assert {bar.name.removeprefix("deck/") for bar in bars} == {
-        "ledger.aft.1", "ledger.starboard.1", "ledger.forward.1", "ledger.port.1",
-    }  # fmt: skip
+        "ledger.aft.1",
+        "ledger.starboard.1",
+        "ledger.forward.1",
+        "ledger.port.1",
+    }
 
 
 def curved_side(gap: float):
@@ -77,15 +87,19 @@ def curved_side(gap: float):
     turn = np.linspace(0, 0.8, 120)
     side = np.stack([2000 * np.sin(turn), 2000 * np.cos(turn) - 1600], axis=1)
     area = Polygon([(0, -300), (side[-1, 0], -300), *side[::-1]])
-    edges = {"aft": Edge.line("aft", 0.0), "forward": Edge.line("forward", float(side[-1, 0])),
-             "starboard": Edge.line("starboard", -300.0), "port": Edge("port", None)}  # fmt: skip
+    edges = {
+        "aft": Edge.line("aft", 0.0),
+        "forward": Edge.line("forward", float(side[-1, 0])),
+        "starboard": Edge.line("starboard", -300.0),
+        "port": Edge("port", None),
+    }
     return side, *bars_of(area_within(area, edges), edges, gap)
 
 
 @pytest.mark.parametrize("gap", [2.0, 5.0, 12.0])
 def test_ledgers_keep_within_their_gap_of_a_curved_side_in_the_fewest_pieces(gap):
     """A chord of an arc of radius R that stands off it by g at most turns by 2 acos(1 - g / R)."""
-    side, runs, bars = curved_side(gap)
+    side, _runs, bars = curved_side(gap)
     ledgers = [bar for bar in bars if bar.role == "ledger"]
     line = LineString(side)
     outer = [LineString(bar.corners()[:2]) for bar in ledgers]  # the right of a counter-clockwise bar
@@ -99,7 +113,7 @@ def test_ledgers_keep_within_their_gap_of_a_curved_side_in_the_fewest_pieces(gap
 
 
 def test_ledgers_stay_inside_the_area():
-    side, runs, bars = curved_side(6.0)
+    side, _runs, bars = curved_side(6.0)
     area = Polygon([(0, -300), (side[-1, 0], -300), *side[::-1]]).buffer(0.01)
     for bar in bars:
         assert area.covers(Polygon(bar.corners())), bar.name
@@ -129,7 +143,7 @@ def test_meeting():
     radii=st.lists(st.floats(450, 700), min_size=8, max_size=8),
 )
 def test_any_outline_gets_a_closed_ring_that_nothing_is_counted_twice_in(jitter, radii):
-    """Star-shaped outlines with runs long enough for their mitres, and no spike thinner than its two members."""
+    """Stars whose runs are long enough for their mitres, with no spike thinner than two members."""
     angles = [2 * math.pi * (k + j) / len(jitter) for k, j in enumerate(jitter)]
     points = [(r * math.cos(a), r * math.sin(a)) for a, r in zip(angles, radii, strict=False)]
     area, edges = outlined(points)

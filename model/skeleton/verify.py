@@ -31,7 +31,7 @@ def verify(bench: Bench) -> None:
         return
     shapes = np.array([Polygon(bench.found.bars[name].corners()) for name in names], dtype=object)
     tree = STRtree(shapes)
-    for i, j in sorted((int(a), int(b)) for a, b in tree.query(shapes, predicate="overlaps").T if a < b):
+    for i, j in sorted((int(a), int(b)) for a, b in tree.query(shapes, predicate="intersects").T if a < b):
         if shapes[i].intersection(shapes[j]).area > SHARED:
             what = f"takes part of the place of {names[i]}"
             bench.found.notes.append((names[j], what, "set the openings that they frame further apart"))

@@ -270,7 +270,7 @@ def any_boat(seed: int) -> Boat:
 def check_places(boat: Boat, shapes: dict[str, Polygon]) -> None:
     """Members share no place and keep within the deck; no two have one name."""
     assert not overlapping(boat)
-    room = boat.layout.decks["deck.main"].frame_area.buffer(0.05)
+    room = boat.layout.decks["deck.main"].frame_area.buffer(0.1)
     for name, shape in shapes.items():
         assert room.covers(shape), name
     assert len({m.name for m in boat.members}) == len(boat.members)

@@ -92,7 +92,7 @@ class _DeckResolver:
         rules = in_deck(self.ctx, rules, frame, area, *path)
         return DeckPlan(
             name, self.key, hand, frame, sheet, edges, area, held, frame_area,
-            self.ctx.ledger_gap(), openings, risers, rules, None, path,
+            self.ctx.ledger_gap(), openings, risers, rules, None, path, gap,
         )  # fmt: skip
 
     def _slope(self) -> float:

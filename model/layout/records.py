@@ -128,6 +128,7 @@ class DeckPlan:
         area: what the sheet covers, openings not taken out.
         frame_edges: the edges that the frame stands to: inside the risers that hang on them.
         frame_area: what the frame may fill.
+        hull_gap: at which its sheet and its upright faces stand off the skin, mm.
     """
 
     name: str
@@ -145,6 +146,7 @@ class DeckPlan:
     rules: FrameRules
     stands_on: str | None
     path: Path
+    hull_gap: float
 
     def plan_area(self) -> Polygon:
         """The sheet's area in plan (looking down), which for a sloping deck is shorter than in its plane."""

@@ -117,6 +117,7 @@ class _SeatBox:
             rules=FrameRules(section, section, "athwart", beams, NO_POSTS_BETWEEN, True, ()),
             stands_on=base.name,
             path=self.path,
+            hull_gap=base.hull_gap,
         )
 
     def _opening(

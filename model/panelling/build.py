@@ -23,7 +23,7 @@ def build_panels(
     findings: list[Finding] = []
     for deck in layout.decks.values():
         sheets, without_member = deck_sheets(deck, list(skeleton.bars[deck.name]), layout.seam_gap)
-        upright = risers(deck, layout, hull, layout.hull_gap)
+        upright = risers(deck, layout, hull)
         panels += sheets + upright.panels
         findings += without_member + upright.findings()
     for bulkhead in layout.bulkheads:

@@ -63,13 +63,13 @@ def _parted_by_hand(whole: BaseGeometry, deck: DeckPlan, seam_gap: float) -> lis
     return polygons_of(whole.difference(shapely.union_all(cuts))) if cuts else polygons_of(whole)
 
 
-def risers(deck: DeckPlan, layout: Layout, hull: Hull, gap: float) -> Upright:
+def risers(deck: DeckPlan, layout: Layout, hull: Hull) -> Upright:
     """The upright faces of a deck, one for each straight run of the edges they hang on."""
     found = Upright()
     for riser in deck.risers:
         for line in _runs(deck, riser):
             top, bottom = _heights(deck, riser, line, layout)
-            found.add(line, riser.sheet, "riser", top, bottom, hull, gap)
+            found.add(line, riser.sheet, "riser", top, bottom, hull, deck.hull_gap)
     return found
 
 

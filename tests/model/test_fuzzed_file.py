@@ -76,6 +76,36 @@ def outcome(data: Any) -> Boat | BadInput:
         return refused
 
 
+def dropped(boat: Boat) -> list[str]:
+    """What the file tells of and the boat has nothing of: neither a piece nor a finding."""
+    layout, data = boat.layout, boat.document.data
+    made = {
+        "decks": {d.base for d in layout.decks.values() if d.stands_on is None},
+        "seat_boxes": {d.base for d in layout.decks.values() if d.stands_on is not None},
+        "lockers": {locker.base for locker in layout.lockers.values()},
+        "bulkheads": {b.name.split(".")[1] for b in layout.bulkheads},
+        "consoles": {c.name.split(".")[1] for c in layout.consoles},
+        "fixtures": {f.name.split(".")[1] for f in layout.fixtures},
+        "members": {m.name.split(".")[1] for m in boat.members if m.name.startswith("member.")},
+    }
+    gone = [
+        f"{part}.{key}" for part, found in made.items() for key in data.get(part) or {} if key not in found
+    ]
+    told = {piece for finding in boat.findings for piece in finding.pieces}
+    pieces = {piece.name for piece in (*boat.members, *boat.panels, *boat.strips)} | told
+    for deck in layout.decks.values():
+        own = (data["decks"].get(deck.base) or {}) if deck.stands_on is None else {}
+        opened = {opening.base for opening in deck.openings}
+        gone += [f"{deck.name}/{key}" for key in own.get("openings") or {} if key not in opened]
+        faces = {name for name in pieces if name.startswith(f"{deck.name}/riser")}
+        gone += [f"{deck.name}/risers" for _ in [1] if own.get("risers") and not faces]
+        added = (own.get("frame") or {}).get("add") or {}
+        gone += [f"{deck.name}/{key}" for key in added if f"{deck.name}/{key}" not in pieces]
+    sheeted = {name.partition("/")[0] for name in pieces}
+    gone += [k for k in (*layout.lockers, *(b.name for b in layout.bulkheads)) if k not in sheeted]
+    return gone
+
+
 def source(name: str) -> Any:
     return read_text((CONFIGS / f"{name}.yaml").read_text(encoding="utf-8"), name).data
 
@@ -100,3 +130,4 @@ def test_a_mangled_file_gives_a_boat_or_is_refused(name, seed):
     else:
         assert all(np.isfinite([*m.a, *m.b, m.length]).all() and m.length > 0 for m in found.members)
         assert all(np.isfinite(p.area) and p.area > 0 for p in found.panels)
+        assert dropped(found) == []

@@ -203,3 +203,10 @@ def test_a_riser_on_an_angled_face_follows_every_run():
     assert runs == [f"deck.main/riser.forward.{i}" for i in range(1, len(runs) + 1)]
     face = min((named(boat, name) for name in runs), key=lambda p: abs(abs(p.frame.z[0]) - math.sqrt(0.5)))
     assert abs(face.frame.z[0]) == pytest.approx(math.sqrt(0.5))
+
+
+def test_risers_keep_the_gap_of_their_own_deck():
+    boat = build(decks={"main": {**DECK, "hull_gap": 20, "risers": {"aft": {"down_to": "hull"}}}})
+    riser = named(boat, "deck.main/riser.aft.1")
+    np.testing.assert_allclose(riser.box[:, 1], (20 - HALF, HALF - 20), atol=1e-6)
+    assert riser.box[0, 2] == pytest.approx(20, abs=1e-6)

@@ -42,8 +42,6 @@ class BeamFramer:
             s = line + rules.move.get(name, 0.0)
             found.lines.append(s)
             found.known.append(name)
-            if name in rules.leave_out:
-                continue
             bars = self._on_line(name, s)
             for bar in bars:
                 self.bench.keep(bar)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,6 +24,12 @@ BESIDE = 3.0
 OFF_SHEET = 1.0
 """Clear space, mm, between a post and the edge of a lower deck it passes."""
 
+
+STEEPEST = math.cos(math.radians(55))
+"""A post does not land on skin steeper than 55 degrees, where its foot would be cut to a knife edge.
+
+(Common practice; few saws tilt or swing further.)
+"""
 
 ON_MEMBER = 4.0
 """A post stands over a member of a lower deck if its axis is this far inside that member's edges, mm."""
@@ -75,6 +82,9 @@ class Ground:
         ask = np.flatnonzero(good & undecided)
         good[ask] = ~np.isnan(self.hull.bottom(footprints[ask, :, 0], footprints[ask, :, 1])).any(axis=1)
         good[ask] &= ~self._beside_stiffener(footprints[ask], shapes[ask])
+        ask = ask[good[ask]]
+        middles = footprints[ask].mean(axis=1)
+        good[ask] = -self.hull.normal_at(middles[:, 0], middles[:, 1])[:, 2] >= STEEPEST
         return good
 
     def _beside_stiffener(self, footprints: Array, shapes: npt.NDArray[np.object_]) -> npt.NDArray[np.bool_]:

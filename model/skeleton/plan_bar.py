@@ -193,7 +193,7 @@ class Faces:
         return [(t, i if t < math.inf else -1) for t, i in zip(found.tolist(), best.tolist(), strict=True)]
 
     def _seen_along(self, direction: Array) -> tuple[Array, Array]:
-        """How far the faces' ends lie off and ahead along a direction, `(2, n)` each; kept, for few ways recur."""
+        """How far the faces' ends lie off and ahead along a direction, `(2, n)` each; few ways recur."""
         key = (float(direction[0]), float(direction[1]))
         if key not in self._seen:
             ends = np.stack(self._arrays())

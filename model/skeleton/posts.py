@@ -9,6 +9,7 @@ from typing import TypeAlias
 
 import numpy as np
 import numpy.typing as npt
+from shapely import Point, Polygon
 
 from model.findings import Finding
 from model.geometry import Array, Plane, unit
@@ -135,7 +136,7 @@ class PostRule:
                 best = float(close[np.argmin(np.abs(close - near))])
                 if all(abs(best - t) > 2 * self._keep_off() for t in chosen):
                     chosen.append(best)
-            else:
+            elif not self._near_ledger(bar, near):
                 self._note(
                     bar,
                     near,
@@ -143,6 +144,12 @@ class PostRule:
                     "move what is in the way",
                 )
         return chosen
+
+    def _near_ledger(self, bar: Bar, t: float) -> bool:
+        """Whether a ledger is so near a place on a bar that a corner there needs no post."""
+        corner = Point(bar.p + t * bar.direction)
+        ledgers = (Polygon(b.corners()) for b in self.frame.bars.values() if b.role == "ledger")
+        return any(ledger.distance(corner) <= CORNER_REACH for ledger in ledgers)
 
     def _spaced(
         self, bar: Bar, free: Array, firm: Mask, start: float, stop: float, chosen: list[float]

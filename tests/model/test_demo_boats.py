@@ -298,14 +298,16 @@ def hull_side(deck: DeckPlan) -> Any:
 
 @each_boat
 def test_no_patch_of_sheet_spans_further_than_the_rule(name: str) -> None:
-    """From any point of a deck to what bears it on both hands is within the rule, one way or the other."""
+    """Through any point the sheet is borne within the rule: fore and aft, athwart, or at 45 degrees."""
     for deck in decks_of(name):
         openings = shapely.union_all([o.polygon for o in deck.openings])
         bare = deck.area.difference(frame_of(name, deck).union(openings))
-        u0, v0, u1, v1 = deck.area.bounds
-        grid = np.stack(np.meshgrid(np.arange(u0, u1, 40.0), np.arange(v0, v1, 40.0)), -1).reshape(-1, 2)
+        bare = bare.buffer(-4.0).buffer(4.0)  # without the rim of sheet over the thickness of a riser
+        u0, v0, u1, v1 = bare.bounds
+        grid = np.stack(np.meshgrid(np.arange(u0, u1, 60.0), np.arange(v0, v1, 60.0)), -1).reshape(-1, 2)
         for u, v in grid[shapely.contains_xy(bare, grid)]:
-            lines = (shapely.LineString([(u0, v), (u1, v)]), shapely.LineString([(u, v0), (u, v1)]))
+            ways = 1e4 * np.array([(1.0, 0.0), (0.0, 1.0), (1.0, 1.0), (1.0, -1.0)])
+            lines = (shapely.LineString([(u - x, v - y), (u + x, v + y)]) for x, y in ways)
             spans = [_clear_length(bare, line, shapely.Point(u, v)) for line in lines]
             assert min(spans) <= deck.rules.beam_span + 0.1, (deck.name, u, v)
 
@@ -313,7 +315,7 @@ def test_no_patch_of_sheet_spans_further_than_the_rule(name: str) -> None:
 def _clear_length(shape: Any, line: Any, point: Any) -> float:
     cut = shape.intersection(line)
     parts = getattr(cut, "geoms", [cut])
-    return float(min(part.length for part in parts if part.distance(point) < 1e-6))
+    return float(min(part.length for part in parts if part.distance(point) < 1e-3))
 
 
 @each_boat

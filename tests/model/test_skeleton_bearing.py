@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 import numpy as np
@@ -223,6 +224,16 @@ def test_a_frame_too_near_the_bottom_for_posts_is_told(clear, told):
         assert "too near" in what[0].what
         assert "raise the deck" in what[0].cure
     assert any("/post." in m.name for m in boat.members) is (clear >= 30)
+
+
+def test_no_post_is_cut_to_a_knife_edge():
+    """Sides that stand at 70 degrees: the posts that the span asks for keep to the flat bottom."""
+    steep = hull(bottom=200.0, flare=1 / math.tan(math.radians(70)))
+    deck = {**DECK, "height": 260, "aft": 1400, "frame": {"post_span": 200}}
+    boat = build(hull=steep, decks={"main": deck})
+    posts = [m for m in boat.members if "/post." in m.name]
+    assert posts
+    assert max(abs(float(p.a[1])) for p in posts) < 200
 
 
 # --- skin

@@ -241,7 +241,10 @@ def test_checked_entries_serve_as_well_as_a_mapping() -> None:
             "sections.a.wal: unknown key; did you mean 'wall'",
         ),
         ("sectoins: {}", "shop.yaml:1 sectoins: unknown key; did you mean 'sections' or"),
-        ("sections: {a: {kind: tube, width: 2}}", "sections.a.kind: 'tube' is not known here; known: angle, flat, hat, rect, round, square"),
+        (
+            "sections: {a: {kind: tube, width: 2}}",
+            "sections.a.kind: 'tube' is not known here; known: angle, flat, hat, rect, round, square",
+        ),
         (
             "sections: {a: {kind: rect, width: 2 in, height: 1 in, wall: 1/2 in}}",
             "sections.a: the wall is 12.7 mm; it must be under 12.7 mm, half of the shorter side",

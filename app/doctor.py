@@ -27,6 +27,8 @@ NEEDS: dict[str, str] = {
     "ezdxf": "ezdxf",
     "openpyxl": "openpyxl",
     "pillow": "PIL",
+    "manifold3d": "manifold3d",
+    "spyrrow": "spyrrow",
 }
 """The module to import for each package that pyproject.toml asks for."""
 

@@ -12,6 +12,7 @@ from shapely import Polygon, STRtree
 
 from model.flat_arcs import polygons_of
 from model.skeleton.bench import Bench
+from model.skeleton.plan_bar import left_of
 from model.skeleton.strips import swap_polygon
 
 SHARED = 1.0
@@ -19,6 +20,12 @@ SHARED = 1.0
 
 SLACK = 10.0
 """Millimetres by which bare sheet may exceed the greatest span: members settle beside what they cross."""
+
+OVERHANG = 1.5
+"""Millimetres by which an end may reach past what it lands on."""
+
+BRIDGED = 3.0
+"""Gap, mm, that a weld fills where an end lies across a turn of the ledger (common practice)."""
 
 CRUMB = 50.0
 """Cells no wider than this, mm, need no look."""
@@ -39,7 +46,30 @@ def verify(bench: Bench) -> None:
         for i in tree.query(opening.clear.buffer(-0.05), predicate="intersects"):
             what = f"lies across the opening {opening.name}"
             bench.found.notes.append((names[int(i)], what, "set the openings further apart, or leave it out"))
+    _verify_ends(bench, names, tree)
     _verify_spans(bench, shapes)
+
+
+def _verify_ends(bench: Bench, names: list[str], tree: STRtree) -> None:
+    """Notes ends that lie partly beside what they are to land on, and on nothing else."""
+    owners, points = [], []
+    for i, name in enumerate(names):
+        bar = bench.found.bars[name]
+        corners, aside = bar.corners(), OVERHANG * left_of(bar.direction)
+        for cut, right, left in ((bar.cut_p, 0, 3), (bar.cut_q, 1, 2)):
+            if cut.kind == "tee":
+                owners += [i, i]
+                points += [corners[right] + aside, corners[left] - aside]
+    if not points:
+        return
+    at, on = tree.query(shapely.points(np.array(points)), predicate="dwithin", distance=BRIDGED)
+    own = np.array(owners)
+    held = set(at[on != own[at]].tolist())
+    for i in dict.fromkeys(owners[k] for k in range(len(points)) if k not in held):
+        meets = {cut.meets for cut in (bench.found.bars[names[i]].cut_p, bench.found.bars[names[i]].cut_q)}
+        if meets & bench.found.bars.keys():  # what is left out is told elsewhere
+            what = "ends partly beside what it is to land on"
+            bench.found.notes.append((names[i], what, "set the openings there in one line, or further apart"))
 
 
 def _verify_spans(bench: Bench, shapes: npt.NDArray[np.object_]) -> None:

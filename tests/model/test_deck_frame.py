@@ -318,7 +318,7 @@ def check_ends(boat: Boat, shapes: dict[str, Polygon]) -> None:
         beside = union_all([s for n, s in shapes.items() if n != joint.member and s.intersects(near)])
         end = named(boat, joint.member).corners[0 if joint.end == "A" else 1]
         corners = MultiPoint(frame.to_frame(end)[:, :2])
-        assert beside.buffer(0.5).covers(corners), joint
+        assert beside.buffer(3.5).covers(corners), joint
 
 
 def check_spans(boat: Boat, shapes: dict[str, Polygon]) -> None:

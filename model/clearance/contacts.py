@@ -110,5 +110,5 @@ def _stood_on(plan: FixturePlan, layout: Layout) -> str | None:
             return key
     for wanted in (f"locker.{plan.on}", f"locker.{plan.on}.{hand}"):
         if wanted in layout.lockers:
-            return wanted
+            return wanted if layout.lockers[wanted].floor is not None else "hull"
     return None

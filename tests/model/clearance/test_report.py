@@ -172,6 +172,13 @@ def test_an_upright_beside_a_stringer_is_told_and_a_post_on_it_is_not() -> None:
     assert on_it == []
 
 
+def test_a_battery_in_a_locker_without_a_floor_stands_on_the_hull() -> None:
+    locker = "{under: aft, aft: 200, forward: 700, starboard: -100, port: 480, floor: hull}"
+    fitting = "{part: group-24, on: hold, at: [450, 200]}"
+    more = f"lockers:\n  hold: {locker}\nfixtures:\n  box: {fitting}\n"
+    assert not [c for c in report(more).clashes if "hull" in c.finding.pieces]
+
+
 def test_the_room_of_a_seat_is_kept_free() -> None:
     more = FURNISHED + "  box: {part: group-31, on: sole, at: [1920, -200]}\n"
     assert not any("fixture.box" in f.pieces and "fixture.seat" in f.pieces for f in report(more).findings)

@@ -12,7 +12,7 @@ from model.geometry import Array
 from model.skeleton.bench import LEAST_PIECE, SAME_BAND, Bench
 from model.skeleton.plan_bar import SNUG, Bar, Cut
 from model.skeleton.records import Refusal
-from model.skeleton.strips import band_extent, chords, less, line_at, straight
+from model.skeleton.strips import band_extent, chords, less, straight
 
 STUB = 0.5
 """A beam piece shorter than this share of the beam span is left out: the sheet there spans the short way."""
@@ -131,12 +131,12 @@ class BeamFramer:
         return [(lo + hi) / 2 for lo, hi in self._free_stretches(s, self.bench.width / 2)]
 
     def _free_stretches(self, s: float, half: float) -> list[tuple[float, float]]:
-        free = chords(self.bench.inner, line_at(s))
+        free = chords(self.bench.inner, s)
         h = half - 0.02
         for shape in self.bench.clears:
             s0, _, s1, _ = shape.bounds
             if s0 < s + h and s1 > s - h:
-                free = less(free, chords(shape, line_at(float(np.clip(s, s0 + 0.01, s1 - 0.01)))))
+                free = less(free, chords(shape, min(max(s, s0 + 0.01), s1 - 0.01)))
         for footprint in self.bench.footprints:
             taken = band_extent(footprint, s - h, s + h)
             if taken is not None:
@@ -182,7 +182,7 @@ class BeamFramer:
 
     def _spans(self, s: float) -> bool:
         """Whether a header reaches across the whole deck, openings apart."""
-        across = chords(self.bench.inner, line_at(s))
+        across = chords(self.bench.inner, s)
         whole = sum(r1 - r0 for r0, r1 in across)
         covered = sum(
             max(0.0, min(r1, b) - max(r0, a))

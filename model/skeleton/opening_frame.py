@@ -13,7 +13,7 @@ from model.geometry import Array
 from model.layout.records import Opening
 from model.skeleton.bench import LEAST_PIECE, SAME_BAND, Bench
 from model.skeleton.plan_bar import GRAZE, Bar
-from model.skeleton.strips import chords, ends, line_at, overlap, reach, straight, swap_polygon
+from model.skeleton.strips import chords, ends, overlap, reach, straight, swap_polygon
 
 ALIGN = 0.6
 """Headers (or carlings) out of line by less than this share of their width are set in one line.
@@ -152,7 +152,7 @@ class OpeningFramer:
         (a, b), (low, high) = across, along
         middle = (low + high) / 2
         for at in (a + GRAZE, (a + b) / 2, b - GRAZE):
-            own = [c for c in chords(inner, line_at(at)) if c[0] < middle < c[1]]
+            own = [c for c in chords(inner, at) if c[0] < middle < c[1]]
             if not own:
                 return None
             low, high = max(low, own[0][0]), min(high, own[0][1])

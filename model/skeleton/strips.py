@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
-from shapely import LineString, Polygon
+from shapely import Polygon, get_coordinates
 
 from model.geometry import Array
 from model.skeleton.plan_bar import Bar, Cut
@@ -58,16 +59,24 @@ def swap_bar(bar: Bar, athwart: bool) -> Bar:
     return replace(bar, p=bar.p[::-1].copy(), q=bar.q[::-1].copy(), cut_p=cut_p, cut_q=cut_q)
 
 
-def line_at(s: float) -> LineString:
-    """The line of constant s."""
-    return LineString([(s, -1e6), (s, 1e6)])
+def chords(shape: Polygon, s: float) -> list[tuple[float, float]]:
+    """The r intervals in which the line of constant s lies in a polygon."""
+    found = []
+    for ring in _rings(shape):
+        before, r_before = ring[-1]
+        for at, r in ring:
+            if (before <= s) != (at <= s):
+                found.append(r_before + (s - before) / (at - before) * (r - r_before))
+            before, r_before = at, r
+    found.sort()
+    return [(low, high) for low, high in zip(found[::2], found[1::2], strict=True) if high > low]
 
 
-def chords(shape: Polygon, line: LineString) -> list[tuple[float, float]]:
-    """The r intervals in which a line of constant s lies in a polygon."""
-    cut = shape.intersection(line)
-    parts = getattr(cut, "geoms", [cut])
-    return sorted((g.bounds[1], g.bounds[3]) for g in parts if g.geom_type == "LineString" and g.length > 0)
+@lru_cache(maxsize=64)
+def _rings(shape: Polygon) -> list[list[tuple[float, float]]]:
+    """Corners of a polygon's rings, the first not repeated: the same few areas are asked again and again."""
+    rings = [shape.exterior, *shape.interiors] if not shape.is_empty else []
+    return [[(s, r) for s, r in get_coordinates(ring)[:-1].tolist()] for ring in rings]
 
 
 def less(free: list[tuple[float, float]], taken: list[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -84,15 +93,13 @@ def less(free: list[tuple[float, float]], taken: list[tuple[float, float]]) -> l
 
 def band_extent(corners: Array, s0: float, s1: float) -> tuple[float, float] | None:
     """Least and greatest r of a convex footprint `(4, 2)` within the band s0..s1; None if it is outside."""
-    at = corners[:, 0]
-    if at.min() >= s1 or at.max() <= s0:
+    places = corners.tolist()
+    if min(s for s, _ in places) >= s1 or max(s for s, _ in places) <= s0:
         return None
-    found = [corners[(at >= s0) & (at <= s1), 1]]
-    ahead, r = np.roll(at, -1) - at, corners[:, 1]
-    rise = np.roll(r, -1) - r
-    for edge in (s0, s1):
-        share = (edge - at) / np.where(ahead == 0.0, np.inf, ahead)
-        crossed = (share > 0.0) & (share < 1.0)
-        found.append((r + share * rise)[crossed])
-    reached = np.concatenate(found)
-    return float(reached.min()), float(reached.max())
+    reached = [r for s, r in places if s0 <= s <= s1]
+    before, r_before = places[-1]
+    for at, r in places:
+        passed = (edge for edge in (s0, s1) if min(before, at) < edge < max(before, at))
+        reached += [r_before + (edge - before) / (at - before) * (r - r_before) for edge in passed]
+        before, r_before = at, r
+    return min(reached), max(reached)

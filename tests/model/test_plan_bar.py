@@ -16,7 +16,6 @@ from model.skeleton.strips import (
     chords,
     ends,
     less,
-    line_at,
     overlap,
     reach,
     straight,
@@ -153,8 +152,8 @@ def test_a_face_met_at_a_glance_is_no_landing():
 
 def test_intervals():
     shape = Polygon([(0, 0), (10, 0), (10, 30), (6, 30), (6, 10), (4, 10), (4, 30), (0, 30)])
-    assert chords(shape, line_at(5.0)) == [(0.0, 10.0)]
-    assert chords(shape, line_at(20.0)) == []
+    assert chords(shape, 5.0) == [(0.0, 10.0)]
+    assert chords(shape, 20.0) == []
     assert less([(0, 10), (20, 30)], [(5, 25)]) == [(0, 5), (25, 30)]
     assert less([(0, 10)], [(0, 10)]) == []
     corners = np.array(square(0, 0, 10, 20), dtype=float)

@@ -8,11 +8,6 @@ KNOWN = (
     "test_reveal_is_kept_at_every_edge_but_those_over_risers",
     "test_mat_keeps_off_what_stands_on_the_deck",
     "test_nothing_is_laid_under_a_higher_deck_or_outside_the_boat",
-    "tests/app/test_build.py",
-    "tests/app/test_doctor.py::test_every_package_that_is_asked_for_is_tried",
-    "tests/app/test_project_files.py",
-    "test_what_holds_of_any_frame",
-    "test_a_post_beside_a_stringer_is_told_and_one_on_it_is_not",
 )
 
 

@@ -62,9 +62,9 @@ def test_every_groove_of_the_boat_is_one_of_the_set(lake):
 STEPS = {
     # deck above, its riser, station of the edge, height of the deck
     "front over sole": ("deck.front/top", "deck.front/riser.aft.1", 112 * 25.4, 22 * 25.4),
-    "step over sole": ("deck.step/top", "deck.step/riser.aft.1", 103 * 25.4, 15.75 * 25.4),
+    "step over sole": ("deck.step/top", "deck.step/riser.aft.1", 103 * 25.4, 16.3125 * 25.4),
     "aft down to sole": ("deck.aft/top", "deck.aft/riser.forward.1", 34 * 25.4, 20 * 25.4),
-    "box over sole": ("deck.box/top", "deck.box/riser.aft.1", 82 * 25.4, 17 * 25.4),
+    "box over sole": ("deck.box/top", "deck.box/riser.aft.1", 86 * 25.4, 20 * 25.4),
 }
 
 

@@ -153,6 +153,9 @@ def test_reveal_is_kept_at_every_edge_but_those_over_risers(lake):
             top = deck.frame.to_frame(riser.frame.to_boat(np.array([(x0, y1), (x1, y1)])))[:, :2]
             # its ends too: there the mat turns from the overhang into the reveal
             edge = edge.difference(shapely.LineString(top).buffer(18.0))
+        if edge.is_empty:  # a seat box has a riser under every edge
+            assert name.startswith("seat.")
+            continue
         for own in (p for p in lake.pieces if p.surface == f"{name}/top"):
             assert own.polygon.distance(edge) > 6.35 - 0.1
 
@@ -170,7 +173,7 @@ def test_mat_keeps_off_what_stands_on_the_deck(lake):
     deck = shapely.union_all([p.polygon for p in lake.pieces if p.surface == "deck.front/top"])
     for foot in feet:
         assert deck.distance(foot) == pytest.approx(6.35, abs=0.1)
-    console = box(1587.5, -635, 1968.5, -127)  # 70 in forward, 15 by 20 in, 15 in to starboard
+    console = box(1739.9, -635, 2120.9, -127)  # 76 in forward, 15 by 20 in, 15 in to starboard
     sole = shapely.union_all([p.polygon for p in lake.pieces if p.surface == "deck.sole/top"])
     assert sole.distance(console) == pytest.approx(6.35, abs=0.1)
 
@@ -180,7 +183,7 @@ def test_nothing_is_laid_under_a_higher_deck_or_outside_the_boat(lake):
     above = shapely.union_all([d.plan_area() for n, d in boat.layout.decks.items() if n != "deck.sole"])
     sole = shapely.union_all([p.polygon for p in lake.pieces if p.surface == "deck.sole/top"])
     assert sole.distance(above) > 6.35 - 0.1
-    assert {b.surface for b in lake.bare} == {"seat.driver/top", "seat.driver/lid/lid"}  # under the seat
+    assert {b.surface for b in lake.bare} == {"seat.driver/lid/lid"}  # under the seat
     for own in lake.pieces:
         corners = own.prism.frame.to_boat(own.outline.points)
         assert boat.hull.gap(corners).min() > 6.0

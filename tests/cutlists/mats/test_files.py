@@ -138,7 +138,7 @@ def test_notes_tell_areas_what_is_bare_what_cannot_meet_and_the_cautions(mat, fi
     notes = files["mat-notes.txt"].decode()
     flat = " ".join(notes.split())
     assert f"{mat.area * 1e-6:.2f} m2 to glue" in notes
-    assert "bare: seat.driver/top" in notes
+    assert "bare: seat.driver/lid/lid" in notes
     assert "deck.rods/riser.starboard.1/mat: its grooves would stand wider" in notes
     assert "price of the sheets" in notes
     assert all(caution in flat.replace("- ", "") or caution in flat for caution in CAUTIONS)

@@ -15,7 +15,7 @@ from model.skeleton.bar_members import member_of
 from model.skeleton.bench import DeckFrame
 from model.skeleton.console_frame import console_members
 from model.skeleton.deck_frame import frame_deck
-from model.skeleton.landing import Ground
+from model.skeleton.landing import Ground, Site
 from model.skeleton.plan_bar import Bar
 from model.skeleton.posts import Post, deck_posts, landed
 from model.skeleton.records import Joint, Refusal, Skeleton
@@ -41,8 +41,9 @@ def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
         framed.append(frame)
         members += own
         joints += own_joints
+    site = Site(layout, hull, bars)
     for frame in framed:
-        own_posts, in_the_way = deck_posts(frame, Ground(layout, hull, frame.deck, bars))
+        own_posts, in_the_way = deck_posts(frame, Ground(site, frame.deck))
         posts += own_posts
         findings += in_the_way
     refusals += _unknown_names(framed)

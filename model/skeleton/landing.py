@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import cached_property, partial
 
 import numpy as np
 import numpy.typing as npt
@@ -52,21 +54,46 @@ class Landing:
     foot: Plane
 
 
+class Site:
+    """The boat in which posts are set: what the ground below its decks has in common."""
+
+    def __init__(self, layout: Layout, hull: Hull, bars: dict[str, tuple[Bar, ...]]) -> None:
+        """Takes the layout, the hull, and the frames of all decks by deck."""
+        self.layout, self.hull, self.bars = layout, hull, bars
+        self._framing: dict[str, BaseGeometry] = {}
+
+    def framing(self, deck: DeckPlan) -> BaseGeometry:
+        """Where a post stands over one of a deck's own members, seen from above."""
+        if deck.name not in self._framing:
+            self._framing[deck.name] = _framing(deck, self.bars[deck.name])
+        return self._framing[deck.name]
+
+    @cached_property
+    def stiffeners(self) -> Array:
+        """Ribs and stringers in plan: least x and y, greatest x and y, `(k, 4) float`."""
+        return np.array(_stiffeners(self.hull)).reshape(-1, 4)
+
+    @cached_property
+    def barriers(self) -> list[tuple[Polygon, Callable[[DeckPlan], bool]]]:
+        """Plan areas in which no post may stand of a deck that they lie or reach below."""
+        return list(_barriers(self.layout))
+
+
 class Ground:
     """The lower decks and the hull below the posts of one deck."""
 
-    def __init__(self, layout: Layout, hull: Hull, deck: DeckPlan, bars: dict[str, tuple[Bar, ...]]) -> None:
-        """Gathers what lies below `deck`; `bars` are the frames of all decks by deck."""
-        self.hull, self.deck = hull, deck
+    def __init__(self, site: Site, deck: DeckPlan) -> None:
+        """Gathers what lies below `deck`."""
+        self.hull, self.deck, self.stiffeners = site.hull, deck, site.stiffeners
         self.lower = sorted(
-            (d for d in layout.decks.values() if d.name.startswith("deck.") and _below(d, deck)),
+            (d for d in site.layout.decks.values() if d.name.startswith("deck.") and _below(d, deck)),
             key=lambda d: -_height(d),
         )
         self.areas = [d.plan_area() for d in self.lower]
         self.holes = [d.taken_up for d in self.lower]
-        self.framing = [_framing(d, bars[d.name]) for d in self.lower]
-        self.barred = shapely.union_all(list(_barred(layout, deck)))
-        self.stiffeners = np.array(_stiffeners(hull))
+        self.framing = [site.framing(d) for d in self.lower]
+        barred = [area for area, is_below in site.barriers if is_below(deck)]
+        self.barred = shapely.union_all([*deck.rules.no_posts, *barred])
         shapely.prepare([self.barred, *self.areas, *self.holes, *self.framing])
 
     def allows(self, footprints: Array) -> npt.NDArray[np.bool_]:
@@ -89,14 +116,16 @@ class Ground:
 
     def _beside_stiffener(self, footprints: Array, shapes: npt.NDArray[np.object_]) -> npt.NDArray[np.bool_]:
         """Which posts on the skin would stand against a rib or stringer that their axis does not fall on."""
-        if not len(self.stiffeners) or not len(shapes):
-            return np.zeros(len(shapes), dtype=np.bool_)
-        axes = footprints.mean(axis=1)
-        own = self.stiffeners[:, None]
-        near = shapely.dwithin(own, shapes[None], BESIDE) & ~shapely.contains_xy(
-            own, axes[None, :, 0], axes[None, :, 1]
-        )
-        return np.asarray(near.any(axis=0))
+        low, high, axes = footprints.min(axis=1), footprints.max(axis=1), footprints.mean(axis=1)
+        x0, y0, x1, y1 = self.stiffeners.T[:, :, None]
+        near = (low[:, 0] <= x1 + BESIDE) & (high[:, 0] >= x0 - BESIDE)
+        near &= (low[:, 1] <= y1 + BESIDE) & (high[:, 1] >= y0 - BESIDE)
+        near &= ~((axes[:, 0] > x0) & (axes[:, 0] < x1) & (axes[:, 1] > y0) & (axes[:, 1] < y1))
+        bar, post = np.nonzero(near)
+        beside = shapely.dwithin(shapely.box(*self.stiffeners[bar].T), shapes[post], BESIDE)
+        found = np.zeros(len(shapes), dtype=np.bool_)
+        found[post[beside]] = True
+        return found
 
     def firm(self, points: Array) -> npt.NDArray[np.bool_]:
         """At which plan points `(n, 2)` a post would stand over a member of a lower deck, or on no deck."""
@@ -128,14 +157,14 @@ class Ground:
         return Landing(kind, found.name, Plane.through((x, y, found.z), -found.normal))
 
 
-def _stiffeners(hull: Hull) -> list[Polygon]:
-    """Ribs and stringers in plan."""
-    found = [box(s.aft, s.y - s.width / 2, s.forward, s.y + s.width / 2) for s in hull.stringers]
+def _stiffeners(hull: Hull) -> list[tuple[float, float, float, float]]:
+    """Ribs and stringers in plan: least x and y, greatest x and y of each."""
+    found = [(s.aft, s.y - s.width / 2, s.forward, s.y + s.width / 2) for s in hull.stringers]
     for rib in hull.ribs:
         x0, x1 = rib.x - rib.width / 2, rib.x + rib.width / 2
         for side in SIDES:
             ends = [float(hull.line(name, rib.x, side)[1]) for name in (rib.low, rib.high)]
-            found.append(box(x0, min(ends), x1, max(ends)))
+            found.append((x0, min(ends), x1, max(ends)))
     return found
 
 
@@ -208,48 +237,41 @@ def _below(lower: DeckPlan, deck: DeckPlan) -> bool:
     return lower.height_at(x) < deck.height_at(x) - under
 
 
-def _barred(layout: Layout, deck: DeckPlan) -> list[Polygon]:
-    """Plan areas in which no post of the deck may stand: those of what lies or reaches below it."""
-    found = [*deck.rules.no_posts]
-    found += [
-        locker.area.buffer(locker.sheet.thickness + BESIDE, join_style="mitre")
-        for locker in layout.lockers.values()
-        if _reaches_below(locker.floor, deck, locker.area.centroid.x)
-    ]
-    found += [
-        LineString([b.start, b.end]).buffer(b.sheet.thickness + BESIDE, cap_style="flat")
-        for b in layout.bulkheads
-        if _reaches_below(b.bottom, deck, float(b.start[0]))
-    ]
-    found += [
-        _foot(console).buffer(BESIDE)
-        for console in layout.consoles
-        if _stands_below(layout.decks[console.stands_on], deck)
-    ]
-    found += [
-        seat.plan_area().buffer(BESIDE)
-        for seat in layout.decks.values()
-        if seat.stands_on is not None
-        and seat.name != deck.name
-        and _stands_below(layout.decks[seat.stands_on], deck)
-    ]
+def _barriers(layout: Layout) -> Iterator[tuple[Polygon, Callable[[DeckPlan], bool]]]:
+    """Plan areas in which no post may stand, and whether each is in the way of a deck's posts."""
+    for locker in layout.lockers.values():
+        area = locker.area.buffer(locker.sheet.thickness + BESIDE, join_style="mitre")
+        yield area, partial(_reaches_below, locker.floor, locker.area.centroid.x)
+    for bulkhead in layout.bulkheads:
+        line = LineString([bulkhead.start, bulkhead.end])
+        area = line.buffer(bulkhead.sheet.thickness + BESIDE, cap_style="flat")
+        yield area, partial(_reaches_below, bulkhead.bottom, float(bulkhead.start[0]))
+    for console in layout.consoles:
+        yield _foot(console).buffer(BESIDE), partial(_stands_below, layout.decks[console.stands_on], None)
+    for seat in layout.decks.values():
+        if seat.stands_on is not None:
+            base = layout.decks[seat.stands_on]
+            yield seat.plan_area().buffer(BESIDE), partial(_stands_below, base, seat)
     for fixture in layout.fixtures:
-        x, _, z = fixture.frame.origin
-        if z < deck.height_at(float(x)) - 1.0:
-            x0, y0, _, x1, y1, _ = fixture.part.bounds
-            corners = fixture.frame.to_boat(np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)]))[:, :2]
-            found.append(Polygon(corners).buffer(BESIDE))
-    return found
+        x, _, z = fixture.frame.origin.tolist()
+        x0, y0, _, x1, y1, _ = fixture.part.bounds
+        corners = fixture.frame.to_boat(np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)]))[:, :2]
+        yield Polygon(corners).buffer(BESIDE), partial(_lies_below, x, z)
 
 
-def _reaches_below(bottom: float | None, deck: DeckPlan, x: float) -> bool:
+def _lies_below(x: float, z: float, deck: DeckPlan) -> bool:
+    """Whether something at a station and a height lies below a deck."""
+    return z < deck.height_at(x) - 1.0
+
+
+def _reaches_below(bottom: float | None, x: float, deck: DeckPlan) -> bool:
     """Whether a thing from `bottom` up (None: from the hull) reaches below a deck at a station."""
     return bottom is None or bottom < deck.height_at(x) - deck.sheet.thickness - deck.rules.section.height
 
 
-def _stands_below(base: DeckPlan, deck: DeckPlan) -> bool:
-    """Whether what stands on `base` stands among the posts of `deck`."""
-    return base.name != deck.name and _below(base, deck)
+def _stands_below(base: DeckPlan, own: DeckPlan | None, deck: DeckPlan) -> bool:
+    """Whether what stands on `base` stands among the posts of `deck`; `own` is the deck that it is itself."""
+    return deck is not own and base.name != deck.name and _below(base, deck)
 
 
 def _foot(console: ConsolePlan) -> Polygon:

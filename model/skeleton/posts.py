@@ -58,6 +58,14 @@ class Post:
     top: Array
 
 
+@dataclass(frozen=True, eq=False)
+class _Places:
+    """Where along a bar posts may stand: `free`, mm from its p, and which of these are `firm`, `(n,)` each."""
+
+    free: Array
+    firm: Mask
+
+
 class PostRule:
     """Sets the posts of one deck by its greatest span between posts."""
 
@@ -73,9 +81,9 @@ class PostRule:
         So a bar that is moved or left out renames no post but its own.
         """
         found = []
-        for bar in self.frame.bars.values():
-            stands = self._under(bar) if bar.role in POSTED else []
-            for number, stand in enumerate(stands, start=1):
+        bars = [bar for bar in self.frame.bars.values() if bar.role in POSTED]
+        for bar, places in zip(bars, self._places(bars), strict=True):
+            for number, stand in enumerate(self._under(bar, places) if places else [], start=1):
                 name = f"{bar.name}/post.{number}"
                 self.frame.known.append(self.frame.short(name))
                 if self.frame.short(name) not in self.deck.rules.leave_out:
@@ -84,17 +92,30 @@ class PostRule:
 
     # --- where
 
-    def _under(self, bar: Bar) -> list[_Stand]:
-        start, stop = self._extent(bar)
-        length = stop - start
-        grid = np.arange(start + self._keep_off(), stop - self._keep_off() + 1e-9, STEP)
-        fixed = self._corner_ends(bar)
-        if not len(grid) or (length <= self.deck.rules.post_span and not any(fixed)):
-            return []
-        footprints = self._footprints(bar, grid)
-        allowed = self.ground.allows(footprints)
-        free, firm = grid[allowed], self.ground.firm(footprints[allowed].mean(axis=1))
-        chosen = self._corner_posts(bar, free, firm, start, stop, fixed)
+    def _places(self, bars: list[Bar]) -> list[_Places | None]:
+        """Where posts could stand under each of some bars that need any; all asked for together."""
+        grids = []
+        for bar in bars:
+            start, stop = self._extent(bar)
+            grid = np.arange(start + self._keep_off(), stop - self._keep_off() + 1e-9, STEP)
+            spans = stop - start <= self.deck.rules.post_span and not any(self._corner_ends(bar))
+            grids.append(grid[:0] if spans else grid)
+        asked = [self._footprints(bar, grid) for bar, grid in zip(bars, grids, strict=True) if len(grid)]
+        footprints = np.concatenate([np.zeros((0, 4, 2)), *asked])
+        if not len(footprints):
+            return [None] * len(bars)
+        allowed, firm = self.ground.allows(footprints), self.ground.firm(footprints.mean(axis=1))
+        found: list[_Places | None] = []
+        first = 0
+        for grid in grids:
+            own = slice(first, first + len(grid))
+            found.append(_Places(grid[allowed[own]], firm[own][allowed[own]]) if len(grid) else None)
+            first += len(grid)
+        return found
+
+    def _under(self, bar: Bar, places: _Places) -> list[_Stand]:
+        (start, stop), free, firm = self._extent(bar), places.free, places.firm
+        chosen = self._corner_posts(bar, free, firm, start, stop, self._corner_ends(bar))
         chosen = self._spaced(bar, free, firm, start, stop, chosen)
         return [s for t in sorted(chosen) for s in self._stand(bar, t)]
 

@@ -46,6 +46,9 @@ class Blank:
         flat = self.kind != "stick"
         if not (self.length > 0 and (self.width > 0 if flat else self.width == 0)):
             raise ValueError(f"{self.name}: a {self.kind} needs sides above zero")
+        # So that it is the same when it is read back from a file.
+        object.__setattr__(self, "length", round(float(self.length), 3))
+        object.__setattr__(self, "width", round(float(self.width), 3))
 
     @classmethod
     def of_polygon(cls, kind: Kind, name: str, polygon: shapely.Polygon) -> Blank:

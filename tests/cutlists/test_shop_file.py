@@ -1,12 +1,15 @@
 """The shop file gives the saw's reach, the fraction and parts of one's own, or says what is wrong."""
 
 import math
+from dataclasses import replace
 from importlib import resources
 
 import pytest
 import yaml
 
+from cutlists.nests.settings import NestSettings
 from cutlists.shop_file import Shop, read_shop, shop_beside, shop_schema
+from model.mat.settings import MatSheet
 from parts.catalogue import starter
 from parts.faults import BadInput
 
@@ -44,6 +47,25 @@ def test_the_starter_shop_reads_as_it_says(shop):
     assert found.catalogue.lids["shop-lid-16x16"].length == pytest.approx(406.4)
 
 
+def test_the_starter_shop_says_what_sheet_mat_and_parts_cost(shop, tmp_path):
+    found = shop(STARTER)
+    assert [size.price for size in found.nests.materials["5052-0.100"].sizes] == [182, 288]
+    assert found.mats == (MatSheet("grey", 80 * 25.4, 40 * 25.4, price=118),)
+    assert found.prices["lid-18x12"] == 96.0
+    assert found.keep == pytest.approx(8 * 25.4)
+    assert found.stock == tmp_path / "stock.sqlite"
+
+
+def test_an_empty_shop_file_says_the_same_as_none(shop):
+    assert replace(shop("units: in\n"), stock=None, nests=NestSettings()) == Shop()
+    assert shop("units: in\n").nests.materials == {}
+
+
+def test_grooved_mat_is_turned_end_for_end_only(shop):
+    found = shop("mat: {sheets: {teak: {length: 94, width: 47, grooved: true, first: 1/2}}}")
+    assert found.mats == (MatSheet("teak", 94 * 25.4, 47 * 25.4, True, 12.7, "half"),)
+
+
 def test_bare_numbers_are_in_the_files_units_and_angles_in_degrees(shop):
     found = shop("units: mm\nfraction: 32\nsaw: {mitre: 50 deg, bevel: 0.5 rad, width: 200}")
     assert found.saw.limits.width == 200
@@ -68,6 +90,14 @@ def test_no_shop_file_means_the_usual_settings(tmp_path):
         ("saw:\n  width: 8 inchs\n", ":2 saw.width: 'inchs' is not a unit of length"),
         ("saw:\n  width: -8\n", ":2 saw.width: -8 is out of bounds"),
         ("saw:\n  width: true\n", ":2 saw.width: true does not fit"),
+        ("nests:\n  spacing: 0\n", ":2 nests.spacing: 0 is not a length above zero"),
+        ("nests:\n  keep: -3\n", ":2 nests.keep: -3 is not above zero"),
+        ("nests:\n  sheets: {5052-0.09: {}}\n", ":2 nests.sheets.5052-0.09: there is no sheet '5052-0.09'"),
+        ("mat:\n  sheets:\n    grey: {length: 80, width: 0}\n", ":3 mat.sheets.grey.width: 0 is not above"),
+        ("mat:\n  sheets:\n    grey: {length: 80}\n", ":3 mat.sheets.grey.width: this key is missing"),
+        ("prices:\n  lid-18x12: dear\n", ":2 prices.lid-18x12: 'dear' does not fit"),
+        ("prices:\n  lid-18x12: -4\n", ":2 prices.lid-18x12: -4 is no price"),
+        ("stock: 5\n", ":1 stock: 5 does not fit"),
         ("catalogue:\n  lids:\n    mine: {length: 12}\n", ":3 catalogue.lids.mine."),
         ("- 1", ":1: the file is not a mapping"),
     ],

@@ -1,0 +1,106 @@
+"""Nests and mat told as what they cut up: pieces once, stock by its items, offcuts that exist."""
+
+from collections import Counter
+
+import pytest
+import shapely
+
+from cutlists.blank import Blank
+from cutlists.mats.nest import nest_mats
+from cutlists.nests.plan import plan_nests
+from cutlists.nests.records import NestPiece, Stock
+from cutlists.nests.settings import NestSettings
+from cutlists.on_hand import Picker, on_hand
+from cutlists.plan_uses import mat_uses, sheet_uses, sheets_on_hand
+from cutlists.store.stock import open_stock
+from model.geometry import Frame
+from model.mat.build import Matting
+from model.mat.piece import MatPiece
+from model.mat.settings import MatSettings, MatSheet
+from parts.outline import Loop
+
+SHEET = "5052-0.090"
+WHOLE = Stock.sheet("48 x 96 in", 1219.2, 2438.4, 180.0)
+SETTINGS = NestSettings(spacing=6.0, margin=6.0, seconds=1.0, effort=0.2)
+NOTCHED = shapely.Polygon([(0, 0), (900, 0), (900, 300), (500, 300), (500, 700), (0, 700)])
+
+
+def piece(name, width, height):
+    return NestPiece(name, f"S{name[0]}", SHEET, Loop.rectangle(width, height))
+
+
+@pytest.fixture
+def stock(tmp_path):
+    """Two like rectangles, one of them told apart by its place, and a notched offcut."""
+    path = tmp_path / "stock.sqlite"
+    with open_stock(path, create=True) as held:
+        held.add([Blank("stick", "rect-2x1x0.125", 900.0)])
+        held.add([Blank("sheet", SHEET, 800.0, 500.0)], "wall")
+        held.add([Blank("sheet", SHEET, 800.0, 500.0)], "rack")
+        held.add([Blank.of_polygon("sheet", SHEET, NOTCHED)])
+    return on_hand(path)
+
+
+def plan(stock, pieces, shop=()):
+    offcuts = (*sheets_on_hand(stock)[SHEET], *shop)
+    return plan_nests(pieces, {SHEET: [WHOLE, *offcuts]}, SETTINGS)
+
+
+def test_the_stock_is_handed_to_the_nests_as_it_lies(stock):
+    rectangle, notched = sheets_on_hand(stock)[SHEET]
+    assert (rectangle.label, rectangle.quantity, rectangle.size) == ("stock 2-3", 2, (800.0, 500.0))
+    assert (notched.label, notched.quantity) == ("stock 4", 1)
+    assert notched.polygon.equals(NOTCHED)
+    assert sheets_on_hand(stock).keys() == {SHEET}
+
+
+def test_pieces_from_the_stock_lead_back_to_its_items(stock):
+    pieces = [piece("1a", 700, 400), piece("1b", 700, 400), piece("2a", 2000, 1000)]
+    uses = list(sheet_uses(plan(stock, pieces), Picker(stock), 150.0))
+    from_stock = {use.item: use for use in uses if use.source == "stock"}
+    assert set(from_stock) == {2, 3}
+    assert from_stock[2].label == "stock 2"
+    assert from_stock[2].blank == Blank("sheet", SHEET, 800.0, 500.0)
+    (bought,) = (use for use in uses if use.source == "buy")
+    assert (bought.price, bought.pieces, bought.item) == (180.0, ("S2",), None)
+    assert bought.blank == Blank("sheet", SHEET, 2438.4, 1219.2)
+    assert bought.used == pytest.approx(2000 * 1000)
+
+
+def test_an_offcut_of_the_shop_file_is_no_item(stock):
+    door = Stock("by the door", Loop.rectangle(700, 650, centre=(350, 325)), (), 0.0, 1)
+    uses = list(sheet_uses(plan(stock, [piece("1a", 600, 600)], [door]), Picker(stock), 150.0))
+    assert [(use.source, use.label, use.item) for use in uses] == [("shop", "by the door", None)]
+
+
+def test_every_piece_is_cut_once_and_what_is_kept_fits_beside_it(stock):
+    pieces = [piece(f"{i}{c}", 300 + 40 * i, 200 + 30 * i) for i in range(1, 7) for c in "ab"]
+    found = plan(stock, pieces)
+    uses = list(sheet_uses(found, Picker(stock), 150.0))
+    assert Counter(mark for use in uses for mark in use.pieces) == {f"S{i}": 2 for i in range(1, 7)}
+    assert sum(use.used for use in uses) == pytest.approx(sum(p.area for p in pieces))
+    for use in uses:
+        assert use.used + sum(blank.extent for blank in use.kept) < use.blank.extent
+        assert all(min(blank.length, blank.width) >= 150.0 - 1e-6 for blank in use.kept)
+
+
+def test_mat_is_bought_and_a_whole_end_of_a_sheet_is_kept():
+    settings = MatSettings(sheets=(MatSheet("grey", 2000.0, 1000.0, price=118.0),))
+    outline = Loop.rectangle(600, 400)
+    pieces = tuple(
+        MatPiece(f"deck{i}/mat", f"deck{i}", "deck", Frame.level(0.0), outline, (), 6.0, None)
+        for i in range(3)
+    )
+    marks = {one.name: "T1" for one in pieces}
+    nest = nest_mats(Matting(pieces, marks, {}, (), settings))
+    uses = list(mat_uses(nest, 200.0))
+    assert [(use.source, use.price, use.blank) for use in uses] == [
+        ("buy", 118.0, Blank("mat", "grey", 2000.0, 1000.0))
+    ]
+    (use,) = uses
+    assert use.pieces == ("T1",) * 3
+    assert use.used == pytest.approx(3 * 600 * 400)
+    (end,) = use.kept
+    assert (end.kind, end.name, end.width) == ("mat", "grey", 1000.0)
+    # Three pieces of 600 x 400 mm: at least two abreast, so that an end of some 800 mm is left.
+    assert 700.0 < end.length < 2000.0 - 2 * 400.0

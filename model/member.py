@@ -107,9 +107,9 @@ class Member:
         if up is not None:
             wanted = unit(up)
             across, upward = float(wanted @ y), float(wanted @ z)
-            if np.hypot(across, upward) < UPRIGHT:
+            if math.hypot(across, upward) < UPRIGHT:
                 raise ValueError(f"{name}: the height cannot point along the member's own axis")
-            roll = float(np.arctan2(-across, upward))
+            roll = math.atan2(-across, upward)
         return cls(name, section, pa, pb, roll, end_a or Plane.through(pa, -x), end_b or Plane.through(pb, x))
 
     @property

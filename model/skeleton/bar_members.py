@@ -23,6 +23,6 @@ def member_of(bar: Bar, frame: Frame, top: float) -> Member:
 
 
 def _plane(cut: Cut, frame: Frame) -> Plane:
-    normal = cut.normal[0] * frame.x + cut.normal[1] * frame.y
-    foot = cut.normal * cut.offset
-    return Plane(normal, float(normal @ frame.to_boat(foot)))
+    across, along = cut.normal.tolist()
+    normal = across * frame.x + along * frame.y
+    return Plane(normal, float(normal @ frame.origin) + cut.offset)

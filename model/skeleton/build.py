@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 import numpy as np
@@ -106,13 +107,13 @@ def _deck_members(frame: DeckFrame) -> tuple[list[Member], list[Joint]]:
     for bar in frame.bars.values():
         member = member_of(bar, deck.frame, -deck.sheet.thickness)
         members.append(member)
+        axis = member.axis
         for end, cut, plane, start in (
             ("A", bar.cut_p, member.end_a, member.a),
             ("B", bar.cut_q, member.end_b, member.b),
         ):
-            travel = float(plane.height(start)) / float(plane.normal @ member.axis)
-            point = start - travel * member.axis
-            joints.append(Joint(cut.kind, bar.name, end, cut.meets, point, 0.0, 0.0))
+            travel = float(plane.height(start)) / float(plane.normal @ axis)
+            joints.append(Joint(cut.kind, bar.name, end, cut.meets, start - travel * axis, 0.0, 0.0))
     return members, joints
 
 
@@ -127,10 +128,11 @@ def _measured(joint: Joint, members: dict[str, Member]) -> Joint:
 
 def _distance(member: Member, point: Array) -> float:
     """Distance of a point from a member's outside, as if its tube were solid; 0 inside."""
-    local = member.frame.to_frame(point)
-    off = np.maximum(np.abs(local[1:]) - [member.section.width / 2, member.section.height / 2], 0.0)
+    _, y, z = member.frame.to_frame(point).tolist()
+    across = max(abs(y) - member.section.width / 2, 0.0)
+    up = max(abs(z) - member.section.height / 2, 0.0)
     ends = max(float(member.end_a.height(point)), float(member.end_b.height(point)), 0.0)
-    return float(np.hypot(np.hypot(*off), ends))
+    return math.hypot(across, up, ends)
 
 
 def _loose(joint: Joint) -> Finding:

@@ -15,6 +15,7 @@ from model.findings import Finding
 from model.geometry import Array, Plane, unit
 from model.hull import Hull
 from model.member import Member
+from model.member_table import MemberTable
 from model.skeleton.bench import DeckFrame
 from model.skeleton.landing import Ground, Landing, lift_off_skin
 from model.skeleton.plan_bar import Bar, left_of
@@ -60,7 +61,7 @@ class Post:
 
 @dataclass(frozen=True, eq=False)
 class _Places:
-    """Where along a bar posts may stand: `free`, mm from its p, and which of these are `firm`, `(n,)` each."""
+    """Where along a bar posts may stand: `free` `(n,)`, mm from its p, and which of these are `firm`."""
 
     free: Array
     firm: Mask
@@ -285,11 +286,12 @@ def landed(posts: list[Post], hull: Hull, fit_gap: float) -> tuple[list[Member],
     members: list[Member] = []
     joints: list[Joint] = []
     findings: list[Finding] = []
-    for post in posts:
-        name = post.member.name
-        plane, least, widest = feet.get(name, (post.member.end_a, 0.0, 0.0))
-        member = replace(post.member, end_a=plane)
-        if member.is_cut_away:
+    ends = [feet.get(post.member.name, (post.member.end_a, 0.0, 0.0)) for post in posts]
+    cut = [replace(post.member, end_a=plane) for post, (plane, _, _) in zip(posts, ends, strict=True)]
+    gone = MemberTable(cut).cut_away.tolist() if cut else []
+    for post, member, away, (plane, least, widest) in zip(posts, cut, gone, ends, strict=True):
+        name = member.name
+        if away:
             what, cure = "is shorter than its own cuts on the skin there", "leave it out, or move it inboard"
             findings.append(Finding("posts", (name, post.under), what, cure, post.top))
             continue

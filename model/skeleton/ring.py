@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache, partial
 from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
-from shapely import Point, Polygon, make_valid
+from shapely import Point, Polygon, get_coordinates, make_valid
 from shapely.geometry.polygon import orient
 
 from model.geometry import Array
@@ -56,13 +58,14 @@ class Run:
 
 def meeting(a: Run, b: Run) -> Array:
     """The point in which a run meets the next; where they are all but parallel, at the next one's start."""
-    turn = float(cross(a.direction, b.direction))
+    (ax, ay), (bx, by) = a.point.tolist(), b.point.tolist()
+    (ux, uy), (vx, vy) = a.direction.tolist(), b.direction.tolist()
+    turn = ux * vy - uy * vx
     if abs(turn) < 1e-6:
-        aside = left_of(b.direction)
-        between: Array = b.point + float((a.point - b.point) @ aside) / 2 * aside
-        return between
-    found: Array = a.point + float(cross(b.point - a.point, b.direction)) / turn * a.direction
-    return found
+        half = ((by - ay) * vx - (bx - ax) * vy) / 2
+        return np.array((bx + half * vy, by - half * vx))
+    travel = ((bx - ax) * vy - (by - ay) * vx) / turn
+    return np.array((ax + travel * ux, ay + travel * uy))
 
 
 @dataclass(frozen=True, eq=False)
@@ -191,8 +194,9 @@ def labelled_ring(area: Polygon, edges: dict[str, Edge]) -> tuple[Array, list[st
     They begin where the aft edge does (else starboard, forward, port), or at the first point of an outline:
     names that count along them must not change with the place where a polygon happens to begin.
     """
-    ring = np.array(orient(area).exterior.coords)[:-1]
-    ring = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > 1e-6]
+    ring = get_coordinates(orient(area).exterior)[:-1]
+    step = ring - np.concatenate([ring[-1:], ring[:-1]])
+    ring = ring[np.hypot(step[:, 0], step[:, 1]) > 1e-6]
     labels = edge_labels(ring, edges)
     outline = edges.get(OUTLINE)
     if outline is not None and outline.points is not None:
@@ -208,7 +212,7 @@ _FIRST = {"aft": 0, "starboard": 1, "forward": 2, "port": 3}
 
 def edge_labels(ring: Array, edges: dict[str, Edge]) -> list[str]:
     """For each segment of the ring the edge it lies on: `rim.aft`, or `ledger.port` along the hull."""
-    nxt = np.roll(ring, -1, axis=0)
+    nxt = np.concatenate([ring[1:], ring[:1]])
     middle = (ring + nxt) / 2
     labels = np.where(middle[:, 1] >= 0, "ledger.port", "ledger.starboard").astype("U24")
     for side, edge in edges.items():
@@ -219,21 +223,22 @@ def edge_labels(ring: Array, edges: dict[str, Edge]) -> list[str]:
             d = line[k + 1] - line[k]
             length = float(np.hypot(*d))
             d = d / length
-            on = np.abs(cross(d, ring - line[k])) < ON_EDGE * 10
-            on &= np.abs(cross(d, nxt - line[k])) < ON_EDGE * 10
+            near = np.abs(cross(d, ring - line[k])) < ON_EDGE * 10
+            on = near & np.concatenate([near[1:], near[:1]])
             along = (middle - line[k]) @ d
             on &= (along > -ON_EDGE) & (along < length + ON_EDGE)
             labels[on] = f"rim.{side}"
-    return list(labels)
+    found: list[str] = labels.tolist()
+    return found
 
 
 def _stretches(ring: Array, labels: list[str]) -> list[tuple[int, int]]:
     """Ranges (start, end vertex) of the ring that belong together: one edge run, or one smooth hull side."""
     count = len(ring)
-    steps = np.roll(ring, -1, axis=0) - ring
+    steps = np.concatenate([ring[1:], ring[:1]]) - ring
     steps /= np.hypot(steps[:, 0], steps[:, 1])[:, None]
-    previous = np.roll(steps, 1, axis=0)
-    turn = np.abs(np.arctan2(cross(previous, steps), (previous * steps).sum(axis=1)))
+    previous = np.concatenate([steps[-1:], steps[:-1]])
+    turn = np.abs(np.arctan2(cross(previous, steps), (previous * steps).sum(axis=1))).tolist()
     breaks = []
     for i in range(count):
         same = labels[i] == labels[i - 1]
@@ -270,11 +275,12 @@ def _turns(points: Array, gap: float, barred: npt.NDArray[np.bool_]) -> list[int
     """Indices of the points at which the runs along a side begin and end, found from aft on both sides."""
     if points[0, 0] > points[-1, 0]:  # so that the two sides of a symmetrical boat come out alike
         return [len(points) - 1 - k for k in reversed(_turns(points[::-1], gap, barred[::-1]))]
-    stops = _fewest(points, gap, barred)
+    off = cache(partial(_off, points))
+    stops = _fewest(off, gap, barred)
     low, high = 0.0, gap
     for _ in range(7):  # the same number of runs at the least gap, so that the gap is shared out evenly
         middle = (low + high) / 2
-        tried = _fewest(points, middle, barred)
+        tried = _fewest(off, middle, barred)
         if len(tried) == len(stops):
             stops, high = tried, middle
         else:
@@ -291,15 +297,18 @@ def _trued(direction: Array, points: Array, gap: float) -> Array:
     return level if float(off.max() - off.min()) <= gap else direction
 
 
-def _fewest(points: Array, gap: float, barred: npt.NDArray[np.bool_]) -> list[int]:
-    """Indices of the fewest points between which the line keeps within `gap` of a straight run."""
+def _fewest(off: Callable[[int, int], float], gap: float, barred: npt.NDArray[np.bool_]) -> list[int]:
+    """Indices of the fewest points between which the line keeps within `gap` of a straight run.
+
+    `off` tells how far the line strays from the run between two of them.
+    """
     stops = [0]
-    last = len(points) - 1
+    last = len(barred) - 1
     while stops[-1] < last:
         low, high = stops[-1] + 1, last
         while low < high:
             middle = (low + high + 1) // 2
-            if _off(points, stops[-1], middle) <= gap:
+            if off(stops[-1], middle) <= gap:
                 low = middle
             else:
                 high = middle - 1
@@ -309,9 +318,11 @@ def _fewest(points: Array, gap: float, barred: npt.NDArray[np.bool_]) -> list[in
 
 
 def _off(points: Array, a: int, b: int) -> float:
-    step = points[b] - points[a]
-    off = cross(step / np.hypot(*step), points[a : b + 1] - points[a])
-    return float(off.max(initial=0.0) - off.min(initial=0.0))
+    """How far points `(n, 2)` from a to b stray from the straight run between these two, mm."""
+    (x0, y0), (x1, y1) = points[a].tolist(), points[b].tolist()
+    length = math.hypot(x1 - x0, y1 - y0)
+    off = points[a : b + 1] @ np.array(((y0 - y1) / length, (x1 - x0) / length))
+    return float(off.max() - off.min())
 
 
 def _without_short(runs: list[Run]) -> list[Run]:

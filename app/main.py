@@ -59,7 +59,13 @@ def new(folder: Path) -> int:
     help="Folder; out/<boat file's name> if not given.",
 )
 @click.option("--table", is_flag=True, help="Print the saw list, the plans and the buy list too.")
-def build(boat: Path, out: Path | None, table: bool) -> int:
+@click.option(
+    "--seconds",
+    type=click.FloatRange(0.1, 3600.0),
+    metavar="S",
+    help="Time for the sheet nests; as in the shop file if not given.",
+)
+def build(boat: Path, out: Path | None, table: bool, seconds: float | None) -> int:
     """Build BOAT.yaml: saw list, outlines, cut plans, buy list, STEP, STL, GLB and pictures in one folder.
 
     An earlier build in that folder is replaced once the new one is whole; bad input leaves it as it is.
@@ -77,6 +83,7 @@ def build(boat: Path, out: Path | None, table: bool) -> int:
         from model.boat import load_boat
 
         shop, earlier = shop_beside(boat), earlier_marks(target)
+        shop = shop.searching(seconds) if seconds else shop
         made = load_boat(boat, progress, earlier, shop.catalogue)
         with fresh_build(target) as folder:
             plans = write_build(made, folder, progress, shop, earlier)

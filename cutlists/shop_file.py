@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -46,6 +46,10 @@ class Shop:
     mats: tuple[MatSheet, ...] = ()
     prices: Mapping[str, float] = field(default_factory=dict)
     stock: Path | None = None
+
+    def searching(self, seconds: float) -> Shop:
+        """The same shop with another time for the sheet nests."""
+        return replace(self, nests=replace(self.nests, seconds=seconds, effort=0.75 * seconds))
 
 
 def shop_beside(boat_file: Path) -> Shop:

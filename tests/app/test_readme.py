@@ -7,6 +7,7 @@ import pytest
 from pydantic import BaseModel
 
 from app import main
+from cutlists import shop_schema
 from model.boat import load_boat
 from model.boatfile import schema
 
@@ -39,7 +40,8 @@ def test_it_gives_what_the_readme_says_of_it(boat_file):
     [
         schema.BoatFile, schema.DefaultsEntry, schema.DeckEntry, schema.OpeningEntry, schema.FrameEntry,
         schema.CustomLidEntry, schema.BulkheadEntry, schema.FixtureEntry, schema.MemberEntry, schema.RunEntry,
-        schema.DimensionEntry,
+        schema.DimensionEntry, shop_schema.ShopFile, shop_schema.SawEntry, shop_schema.NestsEntry,
+        shop_schema.MatSheetEntry, schema.MatEntry,
     ],
 )  # fmt: skip
 def test_every_key_is_named(entry: type[BaseModel]):

@@ -61,6 +61,14 @@ def test_an_empty_shop_file_says_the_same_as_none(shop):
     assert shop("units: in\n").nests.materials == {}
 
 
+def test_another_time_for_the_nests_keeps_the_rest(shop):
+    found = shop("nests: {spacing: 1, seconds: 8}\n")
+    assert (found.nests.seconds, found.nests.effort) == (8, 6)
+    longer = found.searching(60.0)
+    assert (longer.nests.seconds, longer.nests.effort, longer.nests.spacing) == (60, 45, 25.4)
+    assert replace(longer, nests=found.nests) == found
+
+
 def test_grooved_mat_is_turned_end_for_end_only(shop):
     found = shop("mat: {sheets: {teak: {length: 94, width: 47, grooved: true, first: 1/2}}}")
     assert found.mats == (MatSheet("teak", 94 * 25.4, 47 * 25.4, True, 12.7, "half"),)

@@ -108,7 +108,11 @@ class Hull:
     @cached_property
     def shell(self) -> Shell:
         """The closed skin, for integrals."""
-        return Shell(self.chain, self.line_rows, self.span, self.ends)
+        port = None
+        if self.symmetrical and not any(end.normal[1] for end in self.ends):
+            skin = self.skins["port"]
+            port = Shell(skin.curves, sorted(skin.rows.values()), self.span, self.ends, is_half=True)
+        return Shell(self.chain, self.line_rows, self.span, self.ends, port)
 
     def volume_below(self, plane: Plane) -> Immersed:
         """Volume and centre of the hull below a plane whose normal points up, closed at the gunwales."""
@@ -176,7 +180,7 @@ class Hull:
         """
         at = np.asarray(points, dtype=np.float64)
         curves = self.chain
-        if self.symmetrical and not any(end.normal[1] for end in self.ends):
+        if self.shell.port is not None:
             # The other half of the skin is never nearer than the mirror image on this half.
             curves, at = self.skins["port"].curves, at.copy()
             np.abs(at[:, 1], out=at[:, 1])

@@ -163,7 +163,8 @@ class _Chords:
         x: of the sections, `(k,) float`.
         met: which of them it meets, `(k,) bool`.
         ends: (y, z) where it enters and where it leaves, `(k, 2, 2) float`; nothing in sections it misses.
-        strips: between which corners these lie, `(k, 2)`; the last strip is the open top.
+        strips: between which corners these lie, `(k, 2)`; the last strip is the open top. Where only port
+            halves were cut, those of the port end, for both.
         shares: how far from one to the next, `(k, 2) float`.
     """
 
@@ -205,8 +206,14 @@ class _Chords:
         found[:count, 1:], found[count:, 1:] = self.ends[:, 0], self.ends[::-1, 1]
         return found
 
-    def normals(self, chain: Cubics) -> Array:
+    def normals(self, shell: Shell) -> Array:
         """Unit normals of the skin where the line enters and leaves, `(2, k, 3) float`; zeros on the top."""
+        chain = shell.chain
+        if shell.is_half:
+            port = chain.normals(self.x, self.strips[:, 0], self.shares[:, 0])
+            port[~self.met] = 0.0
+            both = np.stack([port * (1.0, -1.0, 1.0), port])
+            return both if self.ends[0, 0, 0] < self.ends[0, 1, 0] else both[::-1]
         strips = self.strips.T
         top = strips >= chain.count - 1
         rows = np.where(top, 0, strips).ravel()
@@ -217,6 +224,8 @@ class _Chords:
 
 def _lengthwise(shell: Shell, plane: Plane, spacing: float) -> Cut:
     """A cut along the hull: at each x the line of the plane enters the section and leaves it."""
+    if shell.port is not None and plane.normal[1] == 0.0:
+        shell = shell.port
     span = shell.span
     fine = spacing * float(np.hypot(*plane.normal[1:]))
     count = max(8, math.ceil((span[1] - span[0]) / fine))
@@ -238,7 +247,7 @@ def _lengthwise(shell: Shell, plane: Plane, spacing: float) -> Cut:
 def _closed(shell: Shell, plane: Plane, chords: _Chords) -> Cut:
     """The outline round chords in order, and what its sides lie on, found in the middle between two."""
     between = _chords(shell.sections((chords.x[1:] + chords.x[:-1]) / 2.0), plane)
-    there, back = between.normals(shell.chain)
+    there, back = between.normals(shell)
     aft, forward = (_closing(shell, float(chords.x[i]), *chords.ends[i]) for i in (0, -1))
     return Cut(chords.outline(), np.concatenate([there, forward, back[::-1], aft]))
 
@@ -251,7 +260,7 @@ def _closing(shell: Shell, x: float, enter: Array, leave: Array) -> Array:
     if x in shell.span or math.dist(enter, leave) < REPEATED:
         return np.zeros((1, 3))
     sections = shell.sections(np.array([x]))
-    corners = np.stack([sections.y[0], sections.z[0]], axis=1)[:-1]
+    corners = np.stack([sections.y[0], sections.z[0]], axis=1)[: shell.chain.count]
     run, arm = np.diff(corners, axis=0), (enter + leave) / 2 - corners[:-1]
     share = ((arm * run).sum(axis=1) / np.maximum((run * run).sum(axis=1), NIL)).clip(0.0, 1.0)
     off = np.hypot(*(arm - share[:, None] * run).T)
@@ -276,6 +285,8 @@ def _chords(sections: Sections, plane: Plane) -> _Chords:
     b[np.abs(b) < NIL] = 0.0
     share = a / (a - b)
     points = np.stack([y0 + share * (y[at + 1] - y0), z0 + share * (z[at + 1] - z0)], axis=1)
+    if sections.are_halves:
+        return _mirrored(sections.x, row, points, strip, share, plane.normal[2] < 0.0)
     order = np.lexsort((points @ np.array([plane.normal[2], -plane.normal[1]]), row))
     fresh = np.ones(len(row) + 1, dtype=np.bool_)
     fresh[1:-1] = row[1:] != row[:-1]
@@ -286,6 +297,26 @@ def _chords(sections: Sections, plane: Plane) -> _Chords:
     shares = np.zeros((len(met), 2))
     ends[met], strips[met], shares[met] = points[pick], strip[pick], share[pick]
     return _Chords(sections.x, met, ends, strips, shares)
+
+
+def _mirrored(
+    x: Array,
+    row: npt.NDArray[np.int64],
+    points: Array,
+    strip: npt.NDArray[np.int64],
+    share: Array,
+    turned: bool,
+) -> _Chords:
+    """The chords of a symmetrical hull from where its port halves are met; `turned`, they enter to port."""
+    outer = np.full(len(x), -np.inf)
+    np.maximum.at(outer, row, points[:, 0])
+    pick = np.flatnonzero(points[:, 0] == outer[row])
+    row, points = row[pick], points[pick]
+    met, strips, shares = np.isfinite(outer), np.zeros((len(x), 2), dtype=np.int64), np.zeros((len(x), 2))
+    strips[row], shares[row] = strip[pick, None], share[pick, None]
+    ends = np.full((len(x), 2, 2), np.nan)
+    ends[row, int(not turned)], ends[row, int(turned)] = points, points * (-1.0, 1.0)
+    return _Chords(x, met, ends, strips, shares)
 
 
 def _longest_run(met: npt.NDArray[np.bool_]) -> tuple[int, int] | None:

@@ -18,16 +18,19 @@ SAMPLES = 12
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Sections:
-    """Sections closed from gunwale to gunwale.
+    """Sections closed from gunwale to gunwale, or their port halves, open from keel to gunwale.
 
     Attributes:
         x: `(k,) float`, rising.
-        y, z: of their corners from starboard, the first one repeated at the end, `(k, n + 1) float`.
+        y, z: of their corners from starboard, the first one repeated at the end, `(k, n + 1) float`; of
+            halves from the keel, none repeated.
+        are_halves: whether they are port halves.
     """
 
     x: Array
     y: Array
     z: Array
+    are_halves: bool
 
     def heights(self, plane: Plane) -> Array:
         """Signed distances of all corners from a plane, `(k, n + 1) float`."""
@@ -48,12 +51,16 @@ class Shell:
         rows: which of them are named lines.
         span: least and greatest x, mm.
         ends: the planes that close it, normals pointing out.
+        port: of a symmetrical hull the port half alone, its chain from the keel to the gunwale.
+        is_half: whether this is such a half.
     """
 
     chain: Cubics
     rows: Sequence[int]
     span: tuple[float, float]
     ends: Sequence[Plane]
+    port: Shell | None = None
+    is_half: bool = False
     _kept: dict[int, Sections] = field(default_factory=dict, repr=False)
 
     def stations(self, count: int) -> Sections:
@@ -64,7 +71,7 @@ class Shell:
         return self._kept[count]
 
     def sections(self, x: Array) -> Sections:
-        """The sections at rising x `(k,)`, closed."""
+        """The sections at rising x `(k,)`."""
         breaks, (y_rows, z_rows) = self.chain.breaks, self._powers
         bounds = [0, *np.searchsorted(x, breaks[1:-1], side="left").tolist(), len(x)]
         y, z = np.empty((len(x), y_rows.shape[2])), np.empty((len(x), y_rows.shape[2]))
@@ -75,13 +82,14 @@ class Shell:
                 powers = np.stack([square * step, square, step, np.ones(b - a)], axis=1)
                 np.matmul(powers, y_rows[i], out=y[a:b])
                 np.matmul(powers, z_rows[i], out=z[a:b])
-        return Sections(x, y, z)
+        return Sections(x, y, z, self.is_half)
 
     @cached_property
     def _powers(self) -> tuple[Array, Array]:
-        """Coefficients of y and of z of the closed chain, piece by piece, `(m, 4, n + 1) float` each."""
+        """Coefficients of y and of z of the corners of sections, by piece, `(m, 4, n + 1) float` each."""
         c = self.chain.coefficients
-        c = np.concatenate([c, c[:, :, :1]], axis=2).transpose(1, 0, 2, 3)
+        c = c if self.is_half else np.concatenate([c, c[:, :, :1]], axis=2)
+        c = c.transpose(1, 0, 2, 3)
         return np.ascontiguousarray(c[..., 0]), np.ascontiguousarray(c[..., 1])
 
     @cached_property

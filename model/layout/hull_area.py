@@ -58,7 +58,7 @@ def _held_off(hull: Hull, plane: Frame, gap: float, thickness: float) -> Polygon
         return area
     leans = thickness / 2 * np.abs(cut.facing @ plane.z)  # what a face is nearer the skin than the middle
     inset = _inset(flat, (gap + leans) * _stand_in(cut, plane))
-    return largest(_sound(Polygon(inset)).intersection(area))
+    return largest(_sound(Polygon(inset), area.area).intersection(area))
 
 
 def cleared(hull: Hull, frame: Frame, area: Polygon, gap: float) -> Polygon:
@@ -118,9 +118,11 @@ def _inset(ring: Array, distance: Array) -> Array:
     return found
 
 
-def _sound(area: Polygon) -> Polygon:
-    """The area itself, or its largest sound part where its outline crosses itself."""
+def _sound(area: Polygon, whole: float = np.inf) -> Polygon:
+    """The area itself, or its largest sound part where its outline crosses itself; at most `whole`, mm2."""
     if area.is_valid:
         return area
     mended = largest(area.buffer(0))  # ten times faster than make_valid, but it may drop the wrong lobe
+    if mended.area > 0.9 * whole:
+        return mended
     return mended if mended.area > 0.9 * area.convex_hull.area else largest(shapely.make_valid(area))

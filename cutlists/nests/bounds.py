@@ -17,7 +17,7 @@ from cutlists.nests.raster import Mask, touched_cells
 from parts.outline import Array
 
 _MOST_PAIRS = 30
-_COARSE = 60.0
+_COARSE = 120.0
 """Cells along the longest side of the sheet when two large pieces are tried on it."""
 
 

@@ -21,10 +21,12 @@ _HALVE, _CHEAPEN = 0.5, 0.7
 _QUICK, _ROUND = 6, 12
 """Orders tried on a choice of sheets: at first, and each time it is taken up again."""
 _MOST_CHOICES = 200
-_FULL = 0.97
+_FULL = 1.0
 """Sheets are not tried that the pieces would cover more of than this."""
 _BY_CLOCK = 0.9
 """Share of the time kept for pressing where the clock decides; the engine makes more of it."""
+_LEAST_PRESS = 0.5
+"""The last pressing is left out if less than this share of what it costs is left to spend."""
 _PATIENCE = 2
 """Rounds without headway after which a choice of sheets is given up."""
 _HEADWAY = 0.9
@@ -215,7 +217,7 @@ class Chooser:
             best.search.step()
         packing = best.search.best
         assert packing is not None
-        return packing if self._work.is_out_of_time() else self._pressed(packing)
+        return self._pressed(packing) if self._work.may_spend(_LEAST_PRESS * FAILING) else packing
 
     def _pressed(self, packing: Packing) -> Packing:
         """The packing with one sheet laid anew by the engine, if that leaves more."""

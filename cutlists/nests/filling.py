@@ -45,6 +45,10 @@ class Work:
             return self.is_out_of_time() or self.done >= share * self.effort
         return time.monotonic() >= self.started + share * (self.deadline - self.started)
 
+    def may_spend(self, seconds: float) -> bool:
+        """Whether there is time, and that many nominal seconds where they decide."""
+        return not self.is_out_of_time() and (not self.repeatable or self.effort - self.done >= seconds)
+
     def is_out_of_time(self) -> bool:
         """Whether the clock has run out."""
         if self.repeatable and time.monotonic() > self.deadline:

@@ -33,8 +33,8 @@ COLUMNS = (
 )
 """Headings of the CSV file. An arc runs to the next corner through the point named, its middle."""
 HOW = (
-    "x runs along the length, y across, both from the low left corner of the sheet; corners in order round",
-    "the piece, back to the first. Fractions to 1/{denominator} in for the tape; mm are exact to 0.01.",
+    "x runs along the length, y across, both from the low left corner of the sheet; corners in order",
+    "round the piece, back to the first. Fractions to 1/{denominator} in for the tape; mm to 0.01.",
 )
 
 

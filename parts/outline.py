@@ -100,7 +100,7 @@ class Loop:
         up = np.array([-b, -h, -h, -b, b, h, h, b]) + z
         bulges = np.tile((math.tan(math.pi / 8), 0.0), 4)
         points = np.stack([across, up], axis=1)
-        return _without_empty_edges(points, bulges) if 0.0 in (a, b) else cls(points, bulges)
+        return _without_empty_edges(points, bulges) if min(a, b) < _SAME_POINT else cls(points, bulges)
 
     @classmethod
     def circle(cls, diameter: float, centre: tuple[float, float] = (0.0, 0.0)) -> Loop:

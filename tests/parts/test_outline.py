@@ -216,3 +216,10 @@ def test_arrays_cannot_be_changed_behind_the_cached_properties() -> None:
     loop = Loop.rectangle(10, 5)
     with pytest.raises(ValueError, match="read-only"):
         loop.points[0, 0] = 3.0
+
+
+def test_a_radius_that_leaves_less_of_an_edge_than_counts_joins_the_arcs():
+    """Half the side but for the last digit: what is left of each edge is 7e-15 mm."""
+    loop = Loop.rectangle(60.0, 60.0, 29.999999999999996)
+    assert len(loop.points) == 4
+    assert loop.area == pytest.approx(np.pi * 30.0**2, rel=1e-12)

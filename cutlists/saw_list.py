@@ -12,7 +12,7 @@ import numpy as np
 from model.end_cut import EndCut, PieceCuts, SawLimits, cut_piece
 from model.member import Member
 from model.member_table import MemberTable
-from model.sameness import forms, mirror_pairs
+from model.sameness import forms, mirror_images
 from parts.lengths import format_fraction, parse_length
 from parts.section import Section
 
@@ -203,12 +203,10 @@ def _hands(
 ) -> dict[str, tuple[str | None, str | None]]:
     """For each mark whose mirror image has a mark too: that mark, and the side of the boat this one is on."""
     told = dict(zip(places, forms([members[at[0]] for at in places.values()]), strict=True))
-    texts = {form.text: mark for mark, form in told.items()}
-    pairs = mirror_pairs(texts, {form.section.name: form.section for form in told.values()})
+    pairs = mirror_images(told)
     side = {mark: float(np.mean(table.centre[at, 1])) for mark, at in places.items()}
     found: dict[str, tuple[str | None, str | None]] = {}
-    for text, other_text in pairs.items():
-        mark, other = texts[text], texts[other_text]
+    for mark, other in pairs.items():
         across = side[mark] * side[other] < 0.0
         found[mark] = (other, ("port" if side[mark] > 0.0 else "starboard") if across else None)
     return found

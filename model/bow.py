@@ -106,7 +106,9 @@ def bowed(
         x[row] = np.interp(fractions, [0.0, 1.0], ends) if known is None else known.station(fractions)
     chord = high.at(x)[..., 0, :] - low.at(x)[..., 0, :]
     offset = ratios[..., None] * np.stack([-chord[..., 1], chord[..., 0]], axis=-1)
-    return [Cubics.through(x[:, j], offset[:, j], straight) for j in range(len(fractions))]
+    if straight:
+        return [Cubics.through(x[:, j], offset[:, j], straight) for j in range(len(fractions))]
+    return Cubics.fair(x.T, offset.transpose(1, 0, 2))
 
 
 def _spread(

@@ -196,6 +196,9 @@ def _trouble(cuts: PieceCuts) -> tuple[int, int, bool, float, bool, int]:
     )
 
 
+_NONE = (0, 0, False, 0.0, False, 0)
+
+
 def cut_piece(member: Member, limits: SawLimits | None = None) -> PieceCuts:
     """The saw settings of both ends with the faces that are easiest to cut.
 
@@ -204,5 +207,8 @@ def cut_piece(member: Member, limits: SawLimits | None = None) -> PieceCuts:
     """
     saw = limits or SawLimits()
     plane_a, plane_b = member.local_ends
+    first = PieceCuts(next(_choices(member, "A", plane_a, saw)), next(_choices(member, "B", plane_b, saw)))
+    if _trouble(first) == _NONE:
+        return first
     pairs = product(_choices(member, "A", plane_a, saw), _choices(member, "B", plane_b, saw))
     return min((PieceCuts(a, b) for a, b in pairs), key=_trouble)

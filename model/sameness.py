@@ -50,7 +50,7 @@ class Form:
     def images(self) -> Array:
         """The end normals under every turn that maps the section's prism on itself, `(k, 2, 3) float`."""
         turns = self.section.turns()
-        found: Array = np.einsum("kij,ej->kei", turns, self.ends)
+        found: Array = self.ends @ turns.transpose(0, 2, 1)
         reverses = turns[:, 0, 0] < 0.0
         found[reverses] = found[reverses][:, ::-1]
         return found
@@ -63,12 +63,14 @@ class Form:
         if self.section.is_round:
             images = _turned_onto(images, other.ends)
         # Chord and angle between unit vectors agree to 1e-9 at this tolerance.
-        apart = np.linalg.norm(images - other.ends, axis=2).max(axis=1)
-        return bool(apart.min() <= ANGLE_TOLERANCE + 1e-12)
+        apart = images - other.ends
+        return bool((apart * apart).sum(axis=2).max(axis=1).min() <= (ANGLE_TOLERANCE + 1e-12) ** 2)
 
     @property
     def is_own_mirror(self) -> bool:
         """Whether port and starboard of this piece are one."""
+        if np.abs(self.ends[:, 1:]).max() < ANGLE_TOLERANCE / 4:  # both ends square
+            return True
         return self.is_same(self.mirrored)
 
     @property
@@ -176,12 +178,17 @@ def mirror_pairs(texts: Iterable[str], sections: Mapping[str, Section]) -> dict[
     A piece that is its own mirror image is in no pair.
     """
     read = {text: form for text in sorted(set(texts)) if (form := read_form(text, sections)) is not None}
+    return mirror_images(read)
+
+
+def mirror_images(told: Mapping[str, Form]) -> dict[str, str]:
+    """As `mirror_pairs`, of forms by name."""
     leaders = _Leaders()
-    for text, form in read.items():
-        leaders.add(text, form)
+    for name, form in told.items():
+        leaders.add(name, form)
     found = {}
-    for text, form in read.items():
+    for name, form in told.items():
         other = None if form.is_own_mirror else leaders.find(form.mirrored)
-        if other is not None and other != text:
-            found[text] = other
+        if other is not None and other != name:
+            found[name] = other
     return found

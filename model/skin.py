@@ -45,6 +45,34 @@ class Cubics:
             c[3 - power, :, 0] = spline(breaks[:-1], nu=power) / math.factorial(power)
         return cls(breaks, c)
 
+    @classmethod
+    def fair(cls, x: Array, yz: Array) -> list[Cubics]:
+        """As `through`, of m curves with as many points each: `(m, k) float` rising x, `(m, k, 2) float`.
+
+        Their slopes at the points are solved for together (C. de Boor, A Practical Guide to Splines, ch. IV).
+        """
+        count = x.shape[1]
+        if count < 4:
+            return [cls.through(own_x, own_yz) for own_x, own_yz in zip(x, yz, strict=True)]
+        h = np.diff(x, axis=1)
+        mean = np.diff(yz, axis=1) / h[..., None]
+        a, b = np.zeros((len(x), count, count)), np.zeros(yz.shape)
+        inner = np.arange(1, count - 1)
+        a[:, inner, inner - 1], a[:, inner, inner + 1] = h[:, 1:], h[:, :-1]
+        a[:, inner, inner] = 2.0 * (h[:, :-1] + h[:, 1:])
+        b[:, 1:-1] = 3.0 * (h[:, 1:, None] * mean[:, :-1] + h[:, :-1, None] * mean[:, 1:])
+        for end, near, far in ((0, 0, 1), (count - 1, -1, -2)):  # one cubic over the two pieces at each end
+            d = h[:, near] + h[:, far]
+            a[:, end, end], a[:, end, abs(end - 1)] = h[:, far], d
+            near_part, far_part = (h[:, near] + 2.0 * d) * h[:, far] / d, h[:, near] ** 2 / d
+            b[:, end] = near_part[:, None] * mean[:, near] + far_part[:, None] * mean[:, far]
+        slope = np.linalg.solve(a, b)
+        first = np.concatenate([[0], np.arange(2, count - 2)])
+        step, s, t, m = h[:, first, None], slope[:, first], slope[:, first + 1], mean[:, first]
+        c = np.stack([(s + t - 2.0 * m) / step**2, (3.0 * m - 2.0 * s - t) / step, s, yz[:, first]])
+        breaks = np.concatenate([x[:, first], x[:, -1:]], axis=1)
+        return [cls(own, c[:, i, :, None]) for i, own in enumerate(breaks)]
+
     def on(self, breaks: Array) -> Cubics:
         """The same curves on other breaks that hold all its own inner ones; the end pieces run on outside."""
         middles = (breaks[:-1] + breaks[1:]) / 2.0

@@ -58,7 +58,8 @@ def _held_off(hull: Hull, plane: Frame, gap: float, thickness: float) -> Polygon
         return area
     leans = thickness / 2 * np.abs(cut.facing @ plane.z)  # what a face is nearer the skin than the middle
     inset = _inset(flat, (gap + leans) * _stand_in(cut, plane))
-    return largest(_sound(Polygon(inset), area.area).intersection(area))
+    found = _sound(Polygon(inset), area.area)
+    return found if area.covers(found) else largest(found.intersection(area))
 
 
 def cleared(hull: Hull, frame: Frame, area: Polygon, gap: float) -> Polygon:

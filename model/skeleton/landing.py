@@ -100,13 +100,13 @@ class Ground:
         """Which footprints `(n, 4, 2)` in plan are clear of everything that bars a post; `(n,) bool`."""
         shapes = np.asarray(shapely.polygons(footprints))
         good = np.asarray(~shapely.intersects(self.barred, shapes))
-        undecided = good.copy()
+        ask = np.flatnonzero(good)  # what no lower deck has decided yet
         for area, holes in zip(self.areas, self.holes, strict=True):
-            inside = shapely.contains(area, shapes)
-            near = shapely.dwithin(area, shapes, OFF_SHEET) & ~inside
-            good &= ~(undecided & (near | (inside & shapely.dwithin(holes, shapes, BESIDE))))
-            undecided &= ~inside
-        ask = np.flatnonzero(good & undecided)
+            inside = shapely.contains(area, shapes[ask])
+            on, off = ask[inside], ask[~inside]
+            good[on] = ~shapely.dwithin(holes, shapes[on], BESIDE)
+            good[off] = ~shapely.dwithin(area, shapes[off], OFF_SHEET)
+            ask = off[good[off]]
         good[ask] = ~np.isnan(self.hull.bottom(footprints[ask, :, 0], footprints[ask, :, 1])).any(axis=1)
         good[ask] &= ~self._beside_stiffener(footprints[ask], shapes[ask])
         ask = ask[good[ask]]

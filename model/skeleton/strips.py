@@ -38,6 +38,9 @@ def ends(bar: Bar) -> tuple[Array, Array]:
 
 def overlap(a: Bar, b: Bar) -> bool:
     """Whether two bars take up the same place."""
+    (a_low, a_high), (b_low, b_high) = ((c.min(axis=0), c.max(axis=0)) for c in (a.corners(), b.corners()))
+    if (a_low > b_high).any() or (b_low > a_high).any():
+        return False
     return bool(Polygon(a.corners()).buffer(-0.02).intersects(Polygon(b.corners()).buffer(-0.02)))
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 import shapely
-from shapely import Polygon, STRtree
+from shapely import STRtree
 
 from model.flat_arcs import polygons_of
 from model.skeleton.bench import Bench
@@ -36,12 +36,14 @@ def verify(bench: Bench) -> None:
     names = list(bench.found.bars)
     if not names:
         return
-    shapes = np.array([Polygon(bench.found.bars[name].corners()) for name in names], dtype=object)
+    shapes = np.asarray(shapely.polygons(np.array([bench.found.bars[name].corners() for name in names])))
     tree = STRtree(shapes)
-    for i, j in sorted((int(a), int(b)) for a, b in tree.query(shapes, predicate="intersects").T if a < b):
-        if shapes[i].intersection(shapes[j]).area > SHARED:
-            what = f"takes part of the place of {names[i]}"
-            bench.found.notes.append((names[j], what, "set the openings that they frame further apart"))
+    first, second = tree.query(shapes, predicate="intersects")
+    first, second = first[first < second], second[first < second]
+    shared = shapely.area(shapely.intersection(shapes[first], shapes[second])) > SHARED
+    for i, j in sorted(zip(first[shared].tolist(), second[shared].tolist(), strict=True)):
+        what = f"takes part of the place of {names[i]}"
+        bench.found.notes.append((names[j], what, "set the openings that they frame further apart"))
     for opening in bench.deck.openings:
         for i in tree.query(opening.clear.buffer(-0.05), predicate="intersects"):
             what = f"lies across the opening {opening.name}"

@@ -23,7 +23,7 @@ _QUICK, _ROUND = 6, 12
 _MOST_CHOICES = 200
 _FULL = 1.0
 """Sheets are not tried that the pieces would cover more of than this."""
-_BY_CLOCK = 0.9
+_BY_CLOCK = 0.97
 """Share of the time kept for pressing where the clock decides; the engine makes more of it."""
 _LEAST_PRESS = 0.5
 """The last pressing is left out if less than this share of what it costs is left to spend."""

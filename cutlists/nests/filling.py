@@ -15,7 +15,7 @@ RULES = (Rule(0, False), Rule(1, False), Rule(0, True), Rule(1, True))
 
 _PRESSED = 0.82
 """Share of a strip that pieces take up when the engine has pressed them together."""
-_ANEW = 0.85
+_ANEW = 0.95
 """How often one sheet is laid again instead of all."""
 
 
@@ -199,7 +199,8 @@ class OrderSearch:
         ranked = sorted(zip(noise, forms, strict=True), key=lambda pair: -pair[0] * pair[1].outer_area)
         grounds = [changed.get(i) or ground.copy() for i, ground in enumerate(packing.grounds)]
         grounds[k] = Ground(packing.grounds[k].plot)
-        first = [grounds[k], *grounds[:k], *grounds[k + 1 :]]
+        others = sorted((*grounds[:k], *grounds[k + 1 :]), key=lambda ground: ground.free)
+        first = [grounds[k], *others]  # the fullest of the others first, to leave the emptiest alone
         rule = RULES[int(rng.integers(0, len(RULES)))]
         left = [form for _, form in ranked if not lay(form, first, rule)]
         self._work.charge(_cost(grounds))

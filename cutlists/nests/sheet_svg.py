@@ -145,7 +145,7 @@ def _mark(placement: Placement, paper: _Paper) -> str:
     """The mark where the piece is widest."""
     middle, radius = inner_circle(placement.polygon())
     mark = placement.piece.mark
-    size = min(5.0, 1.7 * radius * paper.scale / (0.72 * len(mark) + 0.4))
+    size = max(1.8, min(5.0, 1.7 * radius * paper.scale / (0.72 * len(mark) + 0.4)))  # 1.8 can be read
     x, y = paper.points(middle)
     place = f'x="{x:.2f}" y="{y + 0.36 * size:.2f}" style="font-size:{size:.2f}px"'
     return f'<text class="mark" {place}>{escape(mark)}</text>'

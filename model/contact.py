@@ -44,7 +44,7 @@ def _greatest(curves: Cubics, x: Array, level: Array, axis: int, sign: float) ->
     """The greatest of the other coordinate, or of its negative, where a section passes a level of one."""
     off = curves.coordinate(x, axis) - level[:, None]
     low, high = off <= NEAR, off >= -NEAR
-    strip = np.flatnonzero((low[:, :-1] | low[:, 1:]) & (high[:, :-1] | high[:, 1:]))
+    strip = ((low[:, :-1] | low[:, 1:]) & (high[:, :-1] | high[:, 1:])).ravel().nonzero()[0]
     row = strip // (off.shape[1] - 1)
     corner = strip + row  # of all in order; each row has one more corner than strips
     strip -= row * (off.shape[1] - 1)
@@ -56,7 +56,7 @@ def _greatest(curves: Cubics, x: Array, level: Array, axis: int, sign: float) ->
     reach = np.where(along, np.maximum(start, end), start + share * (end - start))
     best = np.full(len(off), -np.inf)
     np.maximum.at(best, row, reach)
-    pick = np.flatnonzero(reach == best[row])[::-1]  # of equals the lowest strip is put down last
+    pick = (reach == best[row]).nonzero()[0][::-1]  # of equals the lowest strip is put down last
     row = row[pick]
     value, where, shares = np.full(len(off), np.nan), np.zeros(len(off), dtype=np.int64), np.zeros(len(off))
     value[row], where[row], shares[row] = reach[pick], strip[pick], share[pick]

@@ -65,7 +65,7 @@ class Cut:
     def without_repeats(self) -> Cut:
         """Without the points that repeat the one before."""
         step = np.abs(self.points - np.concatenate([self.points[-1:], self.points[:-1]])).max(axis=1)
-        kept = np.flatnonzero(step > REPEATED)
+        kept = (step > REPEATED).nonzero()[0]
         if len(kept) == len(step):
             return self
         # Of sides without length the last of a run goes on.
@@ -275,7 +275,7 @@ def _chords(sections: Sections, plane: Plane) -> _Chords:
     height = sections.heights(plane)
     count = height.shape[1] - 1
     below = height <= -NIL
-    strip = np.flatnonzero(below[:, 1:] != below[:, :-1])
+    strip = (below[:, 1:] != below[:, :-1]).ravel().nonzero()[0]
     row = strip // count
     at = strip + row  # the place among the corners, of which each row has one more
     strip -= row * count
@@ -310,7 +310,7 @@ def _mirrored(
     """The chords of a symmetrical hull from where its port halves are met; `turned`, they enter to port."""
     outer = np.full(len(x), -np.inf)
     np.maximum.at(outer, row, points[:, 0])
-    pick = np.flatnonzero(points[:, 0] == outer[row])
+    pick = (points[:, 0] == outer[row]).nonzero()[0]
     row, points = row[pick], points[pick]
     met, strips, shares = np.isfinite(outer), np.zeros((len(x), 2), dtype=np.int64), np.zeros((len(x), 2))
     strips[row], shares[row] = strip[pick, None], share[pick, None]
@@ -322,7 +322,7 @@ def _mirrored(
 def _longest_run(met: npt.NDArray[np.bool_]) -> tuple[int, int] | None:
     """First and last index of the longest run of true."""
     padded = np.concatenate([[False], met, [False]])
-    change = np.flatnonzero(padded[1:] != padded[:-1])
+    change = (padded[1:] != padded[:-1]).nonzero()[0]
     if not len(change):
         return None
     starts, stops = change[::2], change[1::2]

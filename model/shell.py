@@ -77,9 +77,11 @@ class Shell:
         y, z = np.empty((len(x), y_rows.shape[2])), np.empty((len(x), y_rows.shape[2]))
         for i, (a, b) in enumerate(pairwise(bounds)):
             if b > a:
+                powers = np.ones((b - a, 4))
                 step = x[a:b] - breaks[i]
-                square = step * step
-                powers = np.stack([square * step, square, step, np.ones(b - a)], axis=1)
+                powers[:, 2] = step
+                powers[:, 1] = step * step
+                powers[:, 0] = powers[:, 1] * step
                 np.matmul(powers, y_rows[i], out=y[a:b])
                 np.matmul(powers, z_rows[i], out=z[a:b])
         return Sections(x, y, z, self.is_half)

@@ -48,9 +48,9 @@ def lens_properties(half_angle: Array) -> tuple[Array, Array, Array, Array]:
 
 def outward(vectors: Array, bulges: Array) -> Array:
     """Unit vectors `(k, 2)` from the chords towards their arcs, for edge vectors `(k, 2)`."""
-    right = np.stack([vectors[:, 1], -vectors[:, 0]], axis=1)
     side = np.sign(bulges) / np.hypot(vectors[:, 0], vectors[:, 1])
-    found: Array = right * side[:, None]
+    found = np.empty(vectors.shape)
+    found[:, 0], found[:, 1] = vectors[:, 1] * side, vectors[:, 0] * -side
     return found
 
 
@@ -63,8 +63,10 @@ def radii(vectors: Array, bulges: Array) -> Array:
 
 def apexes(starts: Array, vectors: Array, bulges: Array) -> Array:
     """The middle point `(k, 2)` of each arc; of a straight edge, its middle."""
-    right = np.stack([vectors[:, 1], -vectors[:, 0]], axis=1)
-    found: Array = starts + 0.5 * (vectors + bulges[:, None] * right)
+    half = 0.5 * bulges
+    found: Array = starts + 0.5 * vectors
+    found[:, 0] += half * vectors[:, 1]
+    found[:, 1] -= half * vectors[:, 0]
     return found
 
 

@@ -9,7 +9,7 @@ from shapely import Polygon
 
 from model.boatfile.numbers import Key
 from model.boatfile.schema import DeckEntry
-from model.geometry import PORT, Array, Frame
+from model.geometry import PORT, Array, Frame, cross
 from model.layout.context import Context, hands, with_hand
 from model.layout.edges import OUTLINE, SIDES, Edge, area_within, pieces_within
 from model.layout.frame_rules import frame_rules, in_deck, riser_plans
@@ -44,7 +44,7 @@ def deck_frame_plane(height: float, slope: float, at: float) -> Frame:
     plane coordinates are plan coordinates.
     """
     x = np.array([math.cos(slope), 0.0, math.sin(slope)])
-    return Frame.make((0.0, 0.0, height - at * math.tan(slope)), x, np.cross(x, PORT))
+    return Frame.make((0.0, 0.0, height - at * math.tan(slope)), x, cross(x, PORT))
 
 
 class _DeckResolver:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from model.geometry import Frame
+from model.geometry import Frame, cross
 from model.layout.records import ConsolePlan
 from model.panel import Panel
 from model.panelling.upright import corner_cuts
@@ -33,7 +33,7 @@ def console_panels(console: ConsolePlan) -> list[Panel]:
         length = float(np.hypot(*step))
         y = (step[0] * own.x + step[1] * own.z) / length
         z = (step[1] * own.x - step[0] * own.z) / length
-        x = np.cross(y, z)
+        x = cross(y, z)
         start = own.origin + profile[i][0] * own.x + profile[i][1] * own.z
         low = float(cuts[i]) if FACES[i - 1] != "foot" else 0.0
         high = length - (float(cuts[j]) if FACES[j] != "foot" else 0.0)

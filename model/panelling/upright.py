@@ -9,7 +9,7 @@ from shapely import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from model.findings import Finding
-from model.geometry import UP, Array, Frame
+from model.geometry import UP, Array, Frame, cross
 from model.hull import Hull
 from model.layout.edges import largest
 from model.layout.hull_area import hull_area
@@ -50,8 +50,8 @@ class Line:
         """The frame of its face: y up, z out of the face; origin at height 0 under its left end as seen."""
         d = np.append((self.end - self.start) / self.length, 0.0)
         if self.out == "right":
-            return Frame(np.append(self.start, 0.0), d, UP, np.cross(d, UP))
-        return Frame(np.append(self.end, 0.0), -d, UP, np.cross(-d, UP))
+            return Frame(np.append(self.start, 0.0), d, UP, cross(d, UP))
+        return Frame(np.append(self.end, 0.0), -d, UP, cross(-d, UP))
 
     def reach(self) -> tuple[float, float]:
         """Least and greatest x of the panel in its frame, corners taken off."""

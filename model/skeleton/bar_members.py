@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from model.geometry import Frame, Plane
+from model.geometry import Frame, Plane, cross
 from model.member import Member
 from model.skeleton.plan_bar import Bar, Cut
 
@@ -17,7 +17,7 @@ def member_of(bar: Bar, frame: Frame, top: float) -> Member:
     a, b = (frame.to_boat(np.array([p[0], p[1], z])) for p in (bar.p, bar.q))
     up = frame.z
     if bar.roll:
-        across = np.cross(b - a, frame.z) / np.linalg.norm(b - a)
+        across = cross(b - a, frame.z) / np.linalg.norm(b - a)
         up = math.cos(bar.roll) * frame.z + math.sin(bar.roll) * across
     return Member.along(bar.name, bar.section, a, b, up, _plane(bar.cut_p, frame), _plane(bar.cut_q, frame))
 

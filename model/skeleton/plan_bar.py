@@ -147,26 +147,26 @@ Point = tuple[float, float]
 class _Seen:
     """Faces as seen along a direction: how far their two ends lie off to its left, and how far ahead.
 
-    `low` and `high` are the lesser and the greater of how far they lie off, `(n,) float`.
+    `low` and `high` are the lesser and the greater of how far they lie off, `reach` the greater of how far
+    ahead, `(n,) float`; `ends` holds for each face how far off, then how far ahead its start and its end lie.
     """
 
     low: Array
     high: Array
-    off: list[Point]
-    ahead: list[Point]
+    reach: Array
+    ends: list[tuple[float, float, float, float]]
 
     def first(self, near: list[int], line: float, start: float) -> tuple[float, int]:
         """Distance and index of the first of the faces `near` that a ray meets, `line` to the left."""
         best, found = math.inf, -1
         for i in near:
-            a, b = self.off[i]
-            a, b = a - line, b - line
-            if a * b > 0 or abs(a - b) < 1e-9:
-                continue
-            low, high = self.ahead[i]
-            travel = low + a / (a - b) * (high - low) - start
-            if -1e-6 <= travel < best:
-                best, found = travel, i
+            a, b, low, high = self.ends[i]
+            fall = a - b
+            a -= line
+            if a * (a - fall) <= 0 and not -1e-9 < fall < 1e-9:
+                travel = low + a / fall * (high - low) - start
+                if -1e-6 <= travel < best:
+                    best, found = travel, i
         return best, found
 
 
@@ -204,9 +204,10 @@ class Faces:
             return [(math.inf, -1)] * len(origins)
         seen, (dx, dy) = self._seen_along(direction), direction
         lines = [dx * y - dy * x for x, y in origins]
-        near = np.flatnonzero((seen.low <= max(lines)) & (seen.high >= min(lines))).tolist()
-        near = [i for i in near if self.names[i] != ignore]
-        return [seen.first(near, line, x * dx + y * dy) for line, (x, y) in zip(lines, origins, strict=True)]
+        starts = [dx * x + dy * y for x, y in origins]
+        beside = (seen.low <= max(lines)) & (seen.high >= min(lines)) & (seen.reach >= min(starts) - 1e-6)
+        near = [i for i in beside.nonzero()[0].tolist() if self.names[i] != ignore]
+        return [seen.first(near, line, start) for line, start in zip(lines, starts, strict=True)]
 
     def _seen_along(self, direction: Point) -> _Seen:
         """The faces seen along a direction; few ways recur."""
@@ -215,7 +216,8 @@ class Faces:
             dx, dy = direction
             x, y = np.array((self.starts, self.ends)).transpose(2, 1, 0)
             off, ahead = dx * y - dy * x, x * dx + y * dy
-            found = _Seen(off.min(axis=1), off.max(axis=1), off.tolist(), ahead.tolist())
+            ends = np.concatenate([off, ahead], axis=1).tolist()
+            found = _Seen(off.min(axis=1), off.max(axis=1), ahead.max(axis=1), ends)
             self._seen[direction] = found
         return found
 

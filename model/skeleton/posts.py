@@ -12,7 +12,7 @@ import numpy.typing as npt
 from shapely import Point, Polygon
 
 from model.findings import Finding
-from model.geometry import Array, Plane, unit
+from model.geometry import UP, Array, Plane, cross, unit
 from model.hull import Hull
 from model.member import Member
 from model.member_table import MemberTable
@@ -262,7 +262,7 @@ class PostRule:
         foot = stand.top - np.array([0.0, 0.0, drop])
         turn = self.deck.rules.turn.get(self.frame.short(name), 0.0)
         flat = unit(stand.direction * [1.0, 1.0, 0.0])
-        up = math.cos(turn) * flat + math.sin(turn) * np.cross((0.0, 0.0, 1.0), flat)
+        up = math.cos(turn) * flat + math.sin(turn) * cross(UP, flat)
         head = Plane.through(stand.top, self.deck.frame.z)
         return Member.along(name, self.section, foot, stand.top, up, stand.landing.foot, head)
 

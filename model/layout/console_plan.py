@@ -10,7 +10,7 @@ from model.boatfile.numbers import Key
 from model.boatfile.schema import ConsoleEntry
 from model.geometry import Array, Frame
 from model.layout.context import Context, Copy, copies
-from model.layout.edges import rectangle
+from model.layout.edges import holds, rectangle
 from model.layout.records import ConsolePlan
 from model.layout.seat_box_plan import SECTION
 from model.layout.surfaces import Surfaces
@@ -57,7 +57,7 @@ class _Console:
         if not self._wide_enough(width, section, sheet) or profile is None or base is None:
             return None
         at = np.array([centre[0] / base.frame.x[0], centre[1]])
-        if not base.area.buffer(0.01).covers(rectangle(float(at[0]), float(at[1]), length, width)):
+        if not holds(base.area, rectangle(float(at[0]), float(at[1]), length, width), 0.01):
             wrong = f"the console stands over the edge of {base.base}"
             self.ctx.fault((*path, "centre"), wrong, "move it inward, or make it smaller")
             return None

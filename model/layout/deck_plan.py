@@ -11,7 +11,7 @@ from model.boatfile.numbers import Key
 from model.boatfile.schema import DeckEntry
 from model.geometry import PORT, Array, Frame, cross
 from model.layout.context import Context, hands, with_hand
-from model.layout.edges import OUTLINE, SIDES, Edge, area_within, pieces_within
+from model.layout.edges import OUTLINE, SIDES, Edge, area_within, is_wide, pieces_within
 from model.layout.frame_rules import frame_rules, in_deck, riser_plans
 from model.layout.hull_area import cleared, hull_area
 from model.layout.opening_drawing import DeckShape
@@ -82,7 +82,7 @@ class _DeckResolver:
         depth = thick + rules.section.height
         held = self._frame_edges(plan_edges, risers, frame, thick, depth)
         frame_area = area_within(self._frame_room(frame, depth), held)
-        if frame_area.buffer(-rules.section.width).is_empty:
+        if not is_wide(frame_area, 2 * rules.section.width):
             wrong = "its edges and gaps leave no room for its frame"
             self.ctx.fault(path, wrong, "make it wider, its section less, or `fit_gap` less")
             return None
@@ -194,12 +194,12 @@ class _DeckResolver:
             return None
         pieces = pieces_within(hull_area(self.ctx.hull, frame, thickness, gap), edges)
         area = max(pieces, key=lambda piece: float(piece.area), default=Polygon())
-        if sum(not piece.buffer(-LEAST_DECK / 2).is_empty for piece in pieces) > 1:
+        if len(pieces) > 1 and sum(is_wide(piece, LEAST_DECK) for piece in pieces) > 1:
             self.ctx.fault(
                 self.path, "its edges leave more than one deck", "describe each as a deck of its own"
             )
             return None
-        if area.is_empty or area.buffer(-LEAST_DECK / 2).is_empty:
+        if not is_wide(area, LEAST_DECK):
             self.ctx.fault(
                 self.path,
                 "its edges and the hull leave no deck between them",

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from shapely import LineString, Polygon
+from shapely import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from model.flat_arcs import polygons_of
@@ -168,13 +168,35 @@ def largest(shape: BaseGeometry) -> Polygon:
     return pieces[0] if pieces else Polygon()
 
 
+def holds(area: Polygon, shape: BaseGeometry, slack: float) -> bool:
+    """Whether a shape lies within an area, give or take `slack` mm."""
+    return bool(area.covers(shape) or area.buffer(slack).covers(shape))
+
+
+def is_wide(area: Polygon, width: float) -> bool:
+    """Whether a circle of that diameter, mm, finds room in an area."""
+    if area.is_empty:
+        return False
+    middle = area.centroid
+    if area.contains(middle) and area.boundary.distance(middle) > width / 2:
+        return True
+    return not area.buffer(-width / 2).is_empty
+
+
 def pieces_within(hull: BaseGeometry, edges: dict[str, Edge]) -> list[Polygon]:
     """What lies inside the hull polygon and on the inner side of every edge, piece by piece."""
     found: BaseGeometry = hull
+    bounds = {"aft": -FAR, "forward": FAR, "port": FAR, "starboard": -FAR}
     for edge in edges.values():
         inner = edge.inner_area()
-        if inner is not None:
+        if edge.is_straight and edge.points is not None:
+            bounds[edge.side] = float(edge.points[0, _INWARD[edge.side][0]])
+        elif inner is not None:
             found = found.intersection(inner)
+    if any(abs(value) != FAR for value in bounds.values()):
+        if bounds["aft"] >= bounds["forward"] or bounds["starboard"] >= bounds["port"]:
+            return []
+        found = found.intersection(box(bounds["aft"], bounds["starboard"], bounds["forward"], bounds["port"]))
     return polygons_of(found)
 
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
-from shapely import Polygon
+from shapely import Point, Polygon
 
 from model.boatfile.numbers import Key
 from model.boatfile.schema import FixtureEntry
 from model.geometry import Array, Frame
 from model.layout.context import Context, Copy, copies
+from model.layout.edges import holds
 from model.layout.records import FixturePlan, SpaceMember
 from model.layout.surfaces import Surfaces
 from parts.catalogue import UnknownPart
@@ -105,7 +105,7 @@ class _Stand:
     def _on(self, frame: Frame, area: Polygon, at: Array, top: float) -> Frame | None:
         """A place on a plane; its point must lie on the area, though the part may stand over its edge."""
         u, v = float(at[0] / frame.x[0]), float(at[1])
-        if not shapely.contains_xy(area.buffer(1.0), u, v):
+        if not holds(area, Point(u, v), 1.0):
             u0, v0, u1, v1 = (self.ctx.text(value) for value in area.bounds)
             span = f"it spans {u0} to {u1} forward and {v0} to {v1} to port"
             self.ctx.fault((*self.path, "at"), f"the fixture stands off {self.entry.on!r}", span)

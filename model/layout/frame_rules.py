@@ -12,7 +12,7 @@ from model.boatfile.numbers import Key
 from model.boatfile.schema import DeckEntry, FrameEntry
 from model.geometry import Array, Frame
 from model.layout.context import Context
-from model.layout.edges import OPPOSITE_HAND, OUTLINE, Edge
+from model.layout.edges import OPPOSITE_HAND, OUTLINE, Edge, holds
 from model.layout.records import AddedBar, FrameRules, RiserPlan
 from parts.faults import did_you_mean
 from parts.section import Section
@@ -67,9 +67,8 @@ def in_deck(ctx: Context, rules: FrameRules, plane: Frame, area: Polygon, *path:
             span = " to ".join(ctx.text(per * value) for value in (low, high))
             ctx.fault((*path, "seams", i), "the seam lies off its deck", f"the deck spans {span} there")
     add = tuple(replace(bar, start=bar.start / [pitch, 1.0], end=bar.end / [pitch, 1.0]) for bar in rules.add)
-    room = area.buffer(1.0)
     for bar in add:
-        if not all(room.covers(_point(end)) for end in (bar.start, bar.end)):
+        if not all(holds(area, _point(end), 1.0) for end in (bar.start, bar.end)):
             ctx.fault(bar.path, "the member reaches off its deck", "set both its ends within the deck")
     move = {name: distance / per for name, distance in rules.move.items()}
     return replace(rules, seams=seams, add=add, move=move)

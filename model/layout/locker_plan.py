@@ -12,7 +12,7 @@ from model.boatfile.numbers import Key
 from model.boatfile.schema import LockerEntry
 from model.geometry import Frame
 from model.layout.context import Context, Copy, copies
-from model.layout.edges import OPPOSITE_HAND, SIDES, Edge, area_within
+from model.layout.edges import OPPOSITE_HAND, SIDES, Edge, area_within, holds
 from model.layout.hull_area import hull_area
 from model.layout.records import DeckPlan, LockerPlan, Opening
 from model.layout.surfaces import Surfaces
@@ -139,7 +139,7 @@ class _Locker:
     def _floor_in_hull(self, plan: LockerPlan, floor: float) -> bool:
         inside = hull_area(self.ctx.hull, Frame.level(floor - plan.sheet.thickness))
         if plan.hangs_in_opening:
-            return bool(inside.buffer(0.1).covers(plan.area))
+            return holds(inside, plan.area, 0.1)
         return bool(inside.intersection(plan.area).area > LEAST_AREA)
 
     def _own(self, side: str) -> object:

@@ -7,7 +7,7 @@ from shapely import Polygon, STRtree, box
 from model.boatfile.numbers import Key
 from model.boatfile.schema import OpeningEntry
 from model.layout.context import Context, Copy, copies
-from model.layout.edges import OPPOSITE_HAND, largest
+from model.layout.edges import OPPOSITE_HAND, holds, largest
 from model.layout.lid_plan import lid_plan
 from model.layout.opening_drawing import INSIDE, DeckShape, Drawing, Drawn
 from model.layout.records import Opening
@@ -47,7 +47,7 @@ def _opening(
     mirrored = copy.mirrored != deck.mirrored
     drawn = described.copied(mirrored, copy.forward)
     polygon = drawn.outline.to_shapely()
-    if not deck.area.buffer(INSIDE).covers(polygon):
+    if not holds(deck.area, polygon, INSIDE):
         out = polygon.difference(deck.area)
         ctx.fault(
             path,
@@ -61,7 +61,7 @@ def _opening(
     hinge = OPPOSITE_HAND.get(entry.hinge, entry.hinge) if mirrored else entry.hinge
     turn = ctx.numbers.angle(entry.rotate, *path, "rotate") * (-1.0 if mirrored else 1.0)
     lid = lid_plan(ctx, entry, drawn.outline, turn, hinge, path)
-    if lid is not None and not deck.area.buffer(1.0).covers(lid.outline.to_shapely()):
+    if lid is not None and not holds(deck.area, lid.outline.to_shapely(), 1.0):
         ctx.fault(
             (*path, "lid"), "the lid reaches off its deck", "move the opening inward, or make its flange less"
         )

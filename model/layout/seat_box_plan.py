@@ -11,7 +11,7 @@ from model.boatfile.numbers import Key
 from model.boatfile.schema import OpeningEntry, SeatBoxEntry
 from model.geometry import Array
 from model.layout.context import Context, Copy, copies
-from model.layout.edges import OUTLINE, Edge, rectangle
+from model.layout.edges import OUTLINE, Edge, holds, rectangle
 from model.layout.frame_rules import span
 from model.layout.opening_drawing import DeckShape
 from model.layout.opening_plan import resolve_opening
@@ -69,7 +69,7 @@ class _SeatBox:
             return None
         u, v = float(centre[0] / base.frame.x[0]), float(centre[1])
         area = rectangle(u, v, sizes[0], sizes[1])
-        if not base.area.buffer(0.01).covers(area):
+        if not holds(base.area, area, 0.01):
             wrong = f"the box stands over the edge of {base.base}"
             self.ctx.fault((*path, "centre"), wrong, "move it inward, or make it smaller")
             return None

@@ -9,7 +9,7 @@ from shapely import Polygon
 from shapely.geometry.polygon import orient
 
 from model.geometry import Array
-from model.layout.edges import largest
+from model.layout.edges import holds, largest
 from model.layout.records import DeckPlan, Opening
 from model.skeleton.beam_lines import BeamFramer
 from model.skeleton.bench import LEAST_PIECE, Bench, DeckFrame
@@ -83,9 +83,8 @@ class _Framer:
             swap_bar(self.bench.turned(bar, keep_right=True), self.bench.athwart)
             for bar in ring_bars(_hole_runs(opening.clear), self.bench.section, opening.name)
         ]
-        room = self.bench.inner.buffer(0.02)
         for bar in bars:
-            if room.covers(Polygon(bar.corners())):
+            if holds(self.bench.inner, Polygon(bar.corners()), 0.02):
                 self.bench.keep(bar)
             else:
                 self.bench.no_room(opening, "leaves no room for its framing")

@@ -10,6 +10,7 @@ import numpy as np
 from shapely import Point, Polygon, box
 
 from model.geometry import Array
+from model.layout.edges import holds
 from model.layout.records import Opening
 from model.skeleton.bench import LEAST_PIECE, SAME_BAND, Bench
 from model.skeleton.plan_bar import GRAZE, Bar
@@ -119,7 +120,7 @@ class OpeningFramer:
         }
         carlings: list[Bar] = []
         headers: list[Bar] = []
-        if not self.bench.inner.buffer(0.02).covers(box(b.s0, b.r0, b.s1, b.r1)):
+        if not holds(self.bench.inner, box(b.s0, b.r0, b.s1, b.r1), 0.02):
             self.bench.no_room(b.opening, "reaches over the deck's own frame")
             return carlings, headers
         for side, (s0, s1, r0, r1) in whole.items():
@@ -253,7 +254,7 @@ class OpeningFramer:
         if r1 <= r0 + SAME_BAND:
             return True
         strip = Polygon([(s - h, r0), (s + h, r0), (s + h, r1), (s - h, r1)])
-        if not self.bench.inner.buffer(0.02).covers(strip):
+        if not holds(self.bench.inner, strip, 0.02):
             return False
         return not any(strip.intersects(_block_shape(k, self.bench.width - 0.02)) for k in self.blocks)
 

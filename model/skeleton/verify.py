@@ -11,6 +11,7 @@ import shapely
 from shapely import STRtree
 
 from model.flat_arcs import polygons_of
+from model.layout.edges import is_wide
 from model.skeleton.bench import Bench
 from model.skeleton.plan_bar import left_of
 from model.skeleton.strips import swap_polygon
@@ -78,11 +79,12 @@ def _verify_spans(bench: Bench, shapes: npt.NDArray[np.object_]) -> None:
     """Notes sheet between members that a circle wider than the greatest span fits on."""
     holes = [opening.clear for opening in bench.deck.openings]
     inner = swap_polygon(bench.inner, bench.athwart).buffer(-0.1)  # the ring, without its slivers
-    bare = inner.difference(shapely.union_all([*shapes, *holes]))
+    within = [bar.role not in ("rim", "ledger") for bar in bench.found.bars.values()]
+    bare = inner.difference(shapely.union_all([*shapes[within], *holes]))
     clear = bench.rules.beam_span - bench.width
     for cell in polygons_of(bare):
         u0, v0, u1, v1 = cell.bounds
-        if min(u1 - u0, v1 - v0) <= max(clear + SLACK, CRUMB):
+        if min(u1 - u0, v1 - v0) <= max(clear + SLACK, CRUMB) or not is_wide(cell, clear + SLACK):
             continue
         circle = shapely.maximum_inscribed_circle(cell, tolerance=SLACK / 4)
         if 2 * circle.length > clear + SLACK:

@@ -128,7 +128,8 @@ def _foot(curves: Cubics, x: Array, points: Array) -> _Foot:
     square = dy * dy + dz * dz
     strip = square.argmin(axis=1)
     rows = np.arange(len(x))
-    off = np.stack([dy[rows, strip], dz[rows, strip]], axis=1)
+    off = np.empty((len(x), 2))
+    off[:, 0], off[:, 1] = dy[rows, strip], dz[rows, strip]
     return _Foot(square[rows, strip] + (x - points[:, 0]) ** 2, strip, t[rows, strip], off)
 
 

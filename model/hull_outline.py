@@ -284,7 +284,8 @@ def _chords(sections: Sections, plane: Plane) -> _Chords:
     a[np.abs(a) < NIL] = 0.0
     b[np.abs(b) < NIL] = 0.0
     share = a / (a - b)
-    points = np.stack([y0 + share * (y[at + 1] - y0), z0 + share * (z[at + 1] - z0)], axis=1)
+    points = np.empty((len(at), 2))
+    points[:, 0], points[:, 1] = y0 + share * (y[at + 1] - y0), z0 + share * (z[at + 1] - z0)
     if sections.are_halves:
         return _mirrored(sections.x, row, points, strip, share, plane.normal[2] < 0.0)
     order = np.lexsort((points @ np.array([plane.normal[2], -plane.normal[1]]), row))

@@ -49,9 +49,13 @@ def _solid(prism: Prism, rings: list[Array], cap: Faces) -> Mesh:
     for ring in rings:  # the last vertex of each ring is followed by its first
         ahead[start + len(ring) - 1] = start
         start += len(ring)
-    lower = np.stack([here, ahead, ahead + n], axis=1)
-    upper = np.stack([here, ahead + n, here + n], axis=1)
-    return Mesh(vertices, np.concatenate([cap[:, ::-1], cap + n, lower, upper]))
+    count = len(cap)
+    faces = np.empty((2 * count + 2 * n, 3), dtype=np.int64)
+    faces[:count], faces[count : 2 * count] = cap[:, ::-1], cap + n
+    lower, upper = faces[2 * count : 2 * count + n], faces[2 * count + n :]
+    lower[:, 0], lower[:, 1], lower[:, 2] = here, ahead, ahead + n
+    upper[:, 0], upper[:, 1], upper[:, 2] = here, ahead + n, here + n
+    return Mesh(vertices, faces)
 
 
 def _caps(shapes: list[list[Array]]) -> list[Faces]:
@@ -67,16 +71,18 @@ def _fan(ring: Array) -> Faces | None:
     """The fan from vertex 0 where the ring turns left at every vertex and once about, else None."""
     if len(ring) > 3:
         edge = np.concatenate([ring[1:], ring[:1]]) - ring
-        edge = edge / np.hypot(edge[:, 0], edge[:, 1])[:, None]
-        before = np.concatenate([edge[-1:], edge[:-1]])
-        sine = before[:, 0] * edge[:, 1] - before[:, 1] * edge[:, 0]
+        x, y = (edge / np.hypot(edge[:, 0], edge[:, 1])[:, None]).T
+        x0, y0 = np.concatenate([x[-1:], x[:-1]]), np.concatenate([y[-1:], y[:-1]])
+        sine = x0 * y - y0 * x
         if sine.min() < _LEAST_TURN:
             return None
-        turn = np.arctan2(sine, (before * edge).sum(axis=1)).sum()
+        turn = np.arctan2(sine, x0 * x + y0 * y).sum()
         if turn > 3 * np.pi:
             return None
     middle = np.arange(1, len(ring) - 1)
-    return np.stack([np.zeros_like(middle), middle, middle + 1], axis=1)
+    found = np.zeros((len(middle), 3), dtype=np.int64)
+    found[:, 1], found[:, 2] = middle, middle + 1
+    return found
 
 
 def _triangulated(shapes: list[list[Array]]) -> list[Faces]:

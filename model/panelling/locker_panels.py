@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from shapely import LineString, Polygon
+from shapely import Polygon, get_coordinates
 
 from model.geometry import Array, Frame
 from model.hull import Hull
@@ -28,8 +28,9 @@ def locker_panels(locker: LockerPlan, hull: Hull) -> tuple[Upright, list[Strip]]
     """
     flat, strips = Upright(), list[Strip]()
     for shell in [locker, _liner(locker, hull)] if locker.insulation > 0 else [locker]:
-        _add_shell(shell, hull, flat)
-        strips += _hull_walls(shell, hull)
+        floor = Polygon() if shell.floor is None else _area_at(shell, hull, shell.floor)
+        _add_shell(shell, hull, floor, flat)
+        strips += _hull_walls(shell, floor)
     return flat, strips
 
 
@@ -55,8 +56,8 @@ def _liner(locker: LockerPlan, hull: Hull) -> LockerPlan:
     )
 
 
-def _add_shell(locker: LockerPlan, hull: Hull, found: Upright) -> None:
-    """Adds the flat walls and the floor of a locker."""
+def _add_shell(locker: LockerPlan, hull: Hull, floor: Polygon, found: Upright) -> None:
+    """Adds the flat walls and the floor of a locker, whose inside in plan at its floor is `floor`."""
     ring, labels = _ring(locker)
     cuts = corner_cuts(ring, True, locker.sheet.thickness, metal_left=False)
     counts: dict[str, int] = {}
@@ -72,15 +73,11 @@ def _add_shell(locker: LockerPlan, hull: Hull, found: Upright) -> None:
         follows = None if locker.hangs_in_opening and locker.floor is not None else hull
         found.add(line, locker.sheet, "wall", (locker.top, locker.top), bottom, follows, locker.hull_gap)
     if locker.floor is not None:
-        _add_floor(locker, hull, locker.floor, found)
-
-
-def _add_floor(locker: LockerPlan, hull: Hull, height: float, found: Upright) -> None:
-    name, area = f"{locker.name}/floor", _area_at(locker, hull, height)
-    if area.is_empty:
-        found.missing.append(name)
-    else:
-        found.panels.append(panel_from_polygon(name, Frame.level(height), area, locker.sheet, "floor"))
+        name, level = f"{locker.name}/floor", Frame.level(locker.floor)
+        if floor.is_empty:
+            found.missing.append(name)
+        else:
+            found.panels.append(panel_from_polygon(name, level, floor, locker.sheet, "floor"))
 
 
 def _ring(locker: LockerPlan) -> tuple[Array, list[str]]:
@@ -102,17 +99,15 @@ def _area_at(locker: LockerPlan, hull: Hull, height: float) -> Polygon:
     return area_within(inside.intersection(locker.area), {})
 
 
-def _hull_walls(locker: LockerPlan, hull: Hull) -> list[Strip]:
-    """Strips along the sides that follow the hull, from the floor up to the top."""
+def _hull_walls(locker: LockerPlan, low: Polygon) -> list[Strip]:
+    """Strips along the sides that follow the hull, from the floor, whose inside is `low`, up to the top."""
     found: list[Strip] = []
-    if locker.floor is None:
+    if locker.floor is None or low.is_empty:
         return found
+    top = locker.area
     for side in ("port", "starboard"):
         edge = locker.edges.get(side)
         if edge is None or edge.points is not None or side in locker.open_sides:
-            continue
-        top, low = locker.area, _area_at(locker, hull, locker.floor)
-        if low.is_empty:
             continue
         x0, x1 = max(top.bounds[0], low.bounds[0]) + 0.01, min(top.bounds[2], low.bounds[2]) - 0.01
         if x1 - x0 < 10.0:
@@ -127,9 +122,10 @@ def _hull_walls(locker: LockerPlan, hull: Hull) -> list[Strip]:
 
 def _side_points(area: Polygon, x: Array, z: float, side: str) -> Array:
     """Points of an area's outermost side at stations, `(n, 3)`."""
-    found = []
-    for at in x:
-        cut = area.intersection(LineString([(at, -1e4), (at, 1e4)]))
-        y = cut.bounds[3] if side == "port" else cut.bounds[1]
-        found.append((at, y, z))
-    return np.array(found)
+    ring = get_coordinates(area.exterior)
+    (x0, y0), (x1, y1) = ring[:-1].T, ring[1:].T
+    passed = (x0 <= x[:, None]) != (x1 <= x[:, None])
+    share = (x[:, None] - x0) / np.where(x1 == x0, np.inf, x1 - x0)
+    y = np.where(passed, y0 + share * (y1 - y0), np.nan)
+    outermost = np.nanmax(y, axis=1) if side == "port" else np.nanmin(y, axis=1)
+    return np.stack([x, outermost, np.full(len(x), z)], axis=1)

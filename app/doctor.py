@@ -20,6 +20,7 @@ NEEDS: dict[str, str] = {
     "numpy": "numpy",
     "scipy": "scipy",
     "shapely": "shapely",
+    "highspy": "highspy",
     "pyyaml": "yaml",
     "pydantic": "pydantic",
     "click": "click",

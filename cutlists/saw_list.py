@@ -202,7 +202,8 @@ def _hands(
     members: Sequence[Member], table: MemberTable, places: Mapping[str, list[int]]
 ) -> dict[str, tuple[str | None, str | None]]:
     """For each mark whose mirror image has a mark too: that mark, and the side of the boat this one is on."""
-    told = dict(zip(places, forms([members[at[0]] for at in places.values()]), strict=True))
+    every = forms(members, table)
+    told = {mark: every[at[0]] for mark, at in places.items()}
     pairs = mirror_images(told)
     side = {mark: float(np.mean(table.centre[at, 1])) for mark, at in places.items()}
     found: dict[str, tuple[str | None, str | None]] = {}

@@ -145,7 +145,7 @@ class PieceCuts:
 
 def saw_angles(normal: Array, face: str) -> tuple[float, float]:
     """Mitre and bevel (rad) that make a plane of unit `normal` `(3,)` in member axes with `face` down."""
-    x, y, z = (float(part) for part in normal)
+    x, y, z = normal.tolist()
     if face == "round":
         return math.atan2(math.hypot(y, z), abs(x)), 0.0
     if face == "height":
@@ -174,7 +174,7 @@ def past_saw(section: Section, face: str, mitre: float, bevel: float, limits: Sa
 
 def _choices(member: Member, end: str, plane: Plane, limits: SawLimits) -> Iterator[EndCut]:
     """The ways to lay one end on the saw."""
-    _, y, z = (float(part) for part in plane.normal)
+    _, y, z = plane.normal.tolist()
     tilt = math.hypot(y, z)
     long_turn = math.atan2(-z, -y) if tilt >= math.sin(PLAIN) else None
     for face in ("round",) if member.section.kind == "round" else ("width", "height"):
@@ -185,14 +185,14 @@ def _choices(member: Member, end: str, plane: Plane, limits: SawLimits) -> Itera
 
 def _trouble(cuts: PieceCuts) -> tuple[int, int, bool, float, bool, int]:
     """What makes a pair of settings worse, gravest first."""
-    ends = (cuts.end_a, cuts.end_b)
+    a, b = cuts.end_a, cuts.end_b
     return (
-        sum(bool(cut.flags) for cut in ends),
-        sum(cut.is_compound for cut in ends),
+        bool(a.flags) + bool(b.flags),
+        a.is_compound + b.is_compound,
         not cuts.same_face,
-        round(sum(abs(cut.bevel) for cut in ends), 6),
-        cuts.end_a.face != cuts.end_b.face,
-        sum(cut.face == "height" for cut in ends),
+        round(abs(a.bevel) + abs(b.bevel), 6),
+        a.face != b.face,
+        (a.face == "height") + (b.face == "height"),
     )
 
 

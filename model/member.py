@@ -40,7 +40,7 @@ def member_axes(a: Array, b: Array, roll: Array) -> Array:
 
 def _axes(a: Array, b: Array, roll: float) -> Array:
     """`member_axes` of one member, `(3, 3) float`; plain floats are ten times faster than arrays of one."""
-    dx, dy, dz = (float(v) for v in b - a)
+    dx, dy, dz = (b - a).tolist()
     length = math.sqrt(dx * dx + dy * dy + dz * dz)
     x = (dx / length, dy / length, dz / length) if length > 1e-9 else (1.0, 0.0, 0.0)
     upright = math.hypot(x[0], x[1]) < UPRIGHT
@@ -50,9 +50,12 @@ def _axes(a: Array, b: Array, roll: float) -> Array:
     z = (z[0] / size, z[1] / size, z[2] / size)
     y = (z[1] * x[2] - z[2] * x[1], z[2] * x[0] - z[0] * x[2], z[0] * x[1] - z[1] * x[0])
     c, s = math.cos(roll), math.sin(roll)
-    turned_y = [c * p + s * q for p, q in zip(y, z, strict=True)]
-    turned_z = [c * q - s * p for p, q in zip(y, z, strict=True)]
-    return np.array([x, turned_y, turned_z])
+    if s:
+        y, z = (
+            (c * y[0] + s * z[0], c * y[1] + s * z[1], c * y[2] + s * z[2]),
+            (c * z[0] - s * y[0], c * z[1] - s * y[1], c * z[2] - s * y[2]),
+        )
+    return np.array((x, y, z))
 
 
 @dataclass(frozen=True, eq=False)

@@ -58,9 +58,10 @@ class Loop:
             )
         if len(points) < 3 and not (len(points) == 2 and np.abs(bulges).sum() > 0):
             raise ValueError("an outline needs three corners, or two of which an edge is an arc")
-        if not (np.isfinite(points).all() and np.isfinite(bulges).all()):
+        curved = bulges.any()  # true of nan as well
+        if not np.isfinite(points).all() or (curved and not np.isfinite(bulges).all()):
             raise ValueError("an outline has a coordinate that is not a finite number")
-        if bulges.any():
+        if curved:
             bulges[np.abs(bulges) < _STRAIGHT] = 0.0
         points.flags.writeable = bulges.flags.writeable = False
         object.__setattr__(self, "points", points)

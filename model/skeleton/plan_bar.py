@@ -189,7 +189,6 @@ class Faces:
         self.starts += points
         self.ends += points[1:] + points[:1]
         self.names += [name] * len(points)
-        self._seen.clear()
 
     def first_hit(self, origin: Array, direction: Array, ignore: str | None = None) -> tuple[float, int]:
         """Distance and index of the first face ahead of `origin`; (inf, -1) where there is none."""
@@ -210,15 +209,24 @@ class Faces:
         return [seen.first(near, line, start) for line, start in zip(lines, starts, strict=True)]
 
     def _seen_along(self, direction: Point) -> _Seen:
-        """The faces seen along a direction; few ways recur."""
+        """The faces seen along a direction; few ways recur, and only new faces are looked at again."""
         found = self._seen.get(direction)
-        if found is None:
-            dx, dy = direction
-            x, y = np.array((self.starts, self.ends)).transpose(2, 1, 0)
-            off, ahead = dx * y - dy * x, x * dx + y * dy
-            ends = np.concatenate([off, ahead], axis=1).tolist()
-            found = _Seen(off.min(axis=1), off.max(axis=1), ahead.max(axis=1), ends)
-            self._seen[direction] = found
+        known = 0 if found is None else len(found.ends)
+        if found is not None and known == len(self.names):
+            return found
+        dx, dy = direction
+        ends = [] if found is None else found.ends
+        extents = []
+        for (ax, ay), (bx, by) in zip(self.starts[known:], self.ends[known:], strict=True):
+            a, b, start, end = dx * ay - dy * ax, dx * by - dy * bx, dx * ax + dy * ay, dx * bx + dy * by
+            ends.append((a, b, start, end))
+            extents.append((min(a, b), max(a, b), max(start, end)))
+        low, high, reach = np.array(extents).T
+        if found is not None:
+            low, high = np.concatenate([found.low, low]), np.concatenate([found.high, high])
+            reach = np.concatenate([found.reach, reach])
+        found = _Seen(low, high, reach, ends)
+        self._seen[direction] = found
         return found
 
     def stop(

@@ -13,12 +13,14 @@ class Finding:
     """A named fault of the boat: which pieces, what, what would cure it, and where.
 
     Attributes:
-        kind: a word to sort by: frame, posts, fit, seam, saw.
+        kind: a word to sort by: frame, posts, overlap, gap, lid ...; `model/checks/harm.py` ranks them.
         pieces: names of the pieces concerned.
         what: what is wrong, in plain words.
         cure: what would put it right.
         where: `(3,) float` in the boat, mm, where one point tells it.
         place: the line of the boat file that tells of the first piece.
+        short: how much is lacking, where a number tells it, in `measure`.
+        measure: of `short`: mm, rad, litre, kg, N, or nothing for a plain share.
     """
 
     kind: str
@@ -27,6 +29,8 @@ class Finding:
     cure: str
     where: Array | None = None
     place: Place | None = None
+    short: float | None = None
+    measure: str = "mm"
 
     def __str__(self) -> str:
         """One line for the terminal."""

@@ -1,0 +1,59 @@
+"""The list of checks: a new one is a function and a line in `CHECKS`.
+
+A check is a function of a finished boat and what the shop asks, `f(boat, asked) -> Report`. The report says
+what was looked at (`summary`) and what is wrong (`findings`); the rest of it is its own business. `athwart
+check`, `athwart build`, the JSON and the pictures show the findings of every check that is listed here.
+Imports of a check's own machinery belong into its function here, so that a list is cheap to read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
+
+from model.checks.asked import Asked
+from model.findings import Finding
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+
+class Report(Protocol):
+    """What a check found."""
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All that is wrong, worst first."""
+        ...
+
+    def summary(self) -> str | tuple[str, ...]:
+        """What was looked at and how much of it, a line or several; told of a clean boat too."""
+        ...
+
+
+@dataclass(frozen=True)
+class Check:
+    """One check.
+
+    Attributes:
+        name: one word; reports are found by it.
+        doing: shown while it runs, such as `measuring gaps`.
+        run: makes the report.
+    """
+
+    name: str
+    doing: str
+    run: Callable[[Boat, Asked], Report]
+
+
+def _fit(boat: Boat, asked: Asked) -> Report:
+    from model.clearance.check import check_fit
+
+    return check_fit(boat, asked.fit.clearances, asked.fit.heights)
+
+
+CHECKS: tuple[Check, ...] = (
+    Check("fit", "measuring gaps and opening lids", _fit),
+    # a line for each further check, in the order in which they are to be told
+)

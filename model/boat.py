@@ -122,12 +122,17 @@ def build_boat(
     tell: Tell | None = None,
     previous: Previous | None = None,
     catalogue: Catalogue | None = None,
+    hull: Hull | None = None,
 ) -> Boat:
-    """The boat of a document; as `load_boat`."""
+    """The boat of a document; as `load_boat`.
+
+    With `hull`, the hull of an earlier boat whose survey and `hull:` said the same, it is not read again and
+    the cuts through it that are already known are not made again.
+    """
     say = tell or (lambda _: None)
     say("reading")
     entry = check_boat_file(document)
-    context = _context(entry, document, folder, catalogue or starter())
+    context = _context(entry, document, folder, catalogue or starter(), hull)
     say("laying out")
     layout = resolve_layout(context)
     mat = None if entry.mat is None else read_mat(entry.mat, context.numbers, "mat")
@@ -180,7 +185,9 @@ def _check_mat(boat: Boat) -> None:
     faults.raise_if_any()
 
 
-def _context(entry: BoatFile, document: Document, folder: Path, catalogue: Catalogue) -> Context:
+def _context(
+    entry: BoatFile, document: Document, folder: Path, catalogue: Catalogue, hull: Hull | None
+) -> Context:
     """Numbers, catalogue and hull of a file.
 
     Raises:
@@ -192,7 +199,7 @@ def _context(entry: BoatFile, document: Document, folder: Path, catalogue: Catal
         catalogue = catalogue.with_entries(
             entry.catalogue, lambda path: document.place(("catalogue", *path)), entry.units, faults
         )
-    hull = read_hull(entry.hull, numbers, folder)
+    hull = hull or read_hull(entry.hull, numbers, folder)
     if hull is None:
         faults.raise_if_any()
         raise AssertionError("a hull that cannot be read leaves a fault")

@@ -5,7 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from model.geometry import Array
+from model.mesh import Mesh
 from parts.faults import Place
+
+
+@dataclass(frozen=True, eq=False)
+class Shown:
+    """Something to draw with a finding that is no piece: a lid where it stops, a rod, water that stands."""
+
+    name: str
+    mesh: Mesh
 
 
 @dataclass(frozen=True, eq=False)
@@ -21,6 +30,7 @@ class Finding:
         place: the line of the boat file that tells of the first piece.
         short: how much is lacking, where a number tells it, in `measure`.
         measure: of `short`: mm, rad, litre, kg, N, or nothing for a plain share.
+        shown: what is drawn with it besides its pieces.
     """
 
     kind: str
@@ -31,6 +41,7 @@ class Finding:
     place: Place | None = None
     short: float | None = None
     measure: str = "mm"
+    shown: tuple[Shown, ...] = ()
 
     def __str__(self) -> str:
         """One line for the terminal."""

@@ -13,7 +13,7 @@ HARM: tuple[tuple[str, ...], ...] = (
     ("rods", "reach", "buried", "water", "drain"),  # used with trouble
     ("gap", "room", "fit", "height"),  # closer than asked
 )
-"""Kinds of findings, the most harmful first; those of one row weigh alike. One not here weighs as the last row."""
+"""Kinds of findings, the most harmful first; those of one row weigh alike, one not here as the last row."""
 
 TOUCHING = frozenset({"overlap", "gap", "room", "lid", "fit"})
 """Kinds that tell of two pieces in each other's way: of the same two, one is told."""

@@ -39,8 +39,8 @@ class FitReport:
         wrong = sum(h.wrong for h in self.heights)
         return (
             self.clearances.summary(),
-            f"{len(self.swings)} lids opened: {_count(blocked, 'stopped')}",
-            f"{len(self.heights)} heights measured: {_count(wrong, 'outside limits')}",
+            f"{_things(len(self.swings), 'lid')} opened: {_count(blocked, 'stopped')}",
+            f"{_things(len(self.heights), 'height')} measured: {_count(wrong, 'outside limits')}",
         )
 
 
@@ -67,6 +67,10 @@ def check_fit(
     stopped = sorted((s for s in swings if s.finding), key=lambda s: s.clear_to / s.opens)
     told = [s.finding for s in stopped if s.finding is not None]
     return FitReport(report, swings, found, (*overlaps, *told, *short, *height_findings(found, boat)))
+
+
+def _things(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
 def _count(number: int, word: str) -> str:

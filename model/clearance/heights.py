@@ -125,9 +125,10 @@ def _finding(one: HeightFound, boat: Boat) -> Finding:
     assert bound is not None
     word = "least" if low else "most"
     what = f"{WORDS[one.kind]} {value}; {format_length(bound, boat.units)} is the {word} asked"
-    by = format_length(abs(bound - one.value), boat.units)
+    short = abs(bound - one.value)
+    by = format_length(short, boat.units)
     cure = f"make it {by} {'more' if low else 'less'}, or change the limit"
-    return Finding("height", one.pieces, what, cure, one.where, boat.place(one.pieces[0]))
+    return Finding("height", one.pieces, what, cure, one.where, boat.place(one.pieces[0]), short)
 
 
 def _gunwale(boat: Boat, deck: DeckPlan, limits: HeightLimits) -> HeightFound:

@@ -223,4 +223,5 @@ def _finding(judged: _Judged, others: int, boat: Boat) -> Finding:
     what = clash_told(near, judged.least, others, boat.units)
     cure = cure_told(near, judged.short, boat.units)
     place = boat.place(pieces[0]) or boat.place(pieces[1])
-    return Finding("clearance", pieces, what, cure, near.where, place)
+    kind = "gap" if near.shared is None else "room" if _is_room(judged) else "overlap"
+    return Finding(kind, pieces, what, cure, near.where, place, judged.short)

@@ -14,8 +14,9 @@ from model.clearance.lids import SIDES, HungLid, hung_lids
 from model.clearance.motion import Motion, Turn
 from model.clearance.solid import Solid
 from model.clearance.sweep import Touch, first_touch
-from model.findings import Finding
+from model.findings import Finding, Shown
 from model.geometry import Array
+from model.mesh import Mesh
 from model.prism_mesh import meshes as prism_meshes
 from parts.lengths import format_length
 
@@ -74,7 +75,9 @@ def _swing(lid: HungLid, bodies: Sequence[Body], boat: Boat) -> LidSwing:
     other = names[touch.solid]
     what, cure = _told(lid, motion, touch, boat.units), _cure(lid, bodies, other, boat.units)
     place = boat.place(lid.name)
-    finding = Finding("lid", (lid.name, other), what, cure, touch.where, place)
+    short, measure = motion.limit - touch.at, "rad" if isinstance(motion, Turn) else "mm"
+    shown = (Shown(f"{lid.name} where it touches", _at(lid, motion, touch.at)),)
+    finding = Finding("lid", (lid.name, other), what, cure, touch.where, place, short, measure, shown)
     return LidSwing(lid, motion.limit, touch.at, other, touch.where, finding)
 
 
@@ -88,6 +91,13 @@ def _opened(lid: HungLid, motion: Motion, bodies: Sequence[Body]) -> tuple[Touch
     if isinstance(motion, Turn):
         motion = replace(motion, point=motion.point + raised)
     return first_touch(moving, [solid for _, solid in still], motion), [name for name, _ in still]
+
+
+def _at(lid: HungLid, motion: Motion, at: float) -> Mesh:
+    """The lid and what rides on it, moved to a point of its motion."""
+    matrix, offset = motion.pose(at)
+    prisms = [prism for fixture in (lid.fixture, *lid.riders) for prism in fixture.prisms]
+    return Mesh.merge([mesh.transformed(matrix, offset) for mesh in prism_meshes(prisms, CHORD)])
 
 
 def _told(lid: HungLid, motion: Motion, touch: Touch, units: str) -> str:

@@ -69,6 +69,6 @@ def length_told(mm: float, units: str) -> str:
 def where_told(point: Array, units: str) -> str:
     """A point in words: from the transom, off the centreline, above the baseline."""
     x, y, z = (float(v) for v in point)
-    side = "to port" if y > 0.5 else "to starboard" if y < -0.5 else "off the centreline"
     long, wide, high = (format_length(v, units) for v in (x, abs(y), z))
-    return f"{long} from the transom, {wide} {side}, {high} up"
+    side = "on the centreline" if abs(y) < 0.5 else f"{wide} to {'port' if y > 0.0 else 'starboard'}"
+    return f"{long} from the transom, {side}, {high} up"

@@ -83,7 +83,7 @@ def test_a_clean_boat_says_what_was_checked() -> None:
     assert report.findings == ()
     pairs, lids, tall = report.summary()
     assert "pairs measured" in pairs
-    assert lids == "1 lids opened: none stopped"
+    assert lids == "1 lid opened: none stopped"
     assert tall == f"{len(report.heights)} heights measured: none outside limits"
 
 
@@ -97,6 +97,6 @@ fixtures:
 """
     report = check_fit(punt(more), limits=HeightLimits(gunwale=250.0))
     kinds = [finding.kind for finding in report.findings]
-    assert kinds.index("lid") > kinds.index("clearance")
+    assert kinds.index("lid") > kinds.index("overlap")
     assert kinds[-1] == "height"
     assert len({finding.pieces for finding in report.findings}) == len(report.findings)

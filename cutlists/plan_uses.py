@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,8 +11,11 @@ import numpy as np
 from cutlists.blank import Blank
 from cutlists.leftovers import leftovers
 from cutlists.nests.records import NestPlan, SheetNest, Stock
+from cutlists.nests.settings import NestSettings
 from cutlists.on_hand import OnHand, Picker
 from cutlists.plan_file import Use
+from cutlists.sticks.records import StickPlan
+from cutlists.sticks.settings import OnRack, StickSettings
 from parts.outline import Loop
 
 if TYPE_CHECKING:
@@ -19,6 +23,36 @@ if TYPE_CHECKING:
 
 CHORD = 0.1
 """Arcs of pieces are drawn this true before what is left round them is measured, mm."""
+
+
+def with_sticks_on_hand(settings: StickSettings, stock: OnHand) -> StickSettings:
+    """Settings of stick plans with what the stock holds added to the shop file's own offcuts."""
+    tubes = dict(settings.tubes)
+    for lot in stock.of_kind("stick"):
+        name = lot.blank.name
+        tube = tubes.get(name, settings.usual)
+        own = OnRack(lot.label, lot.blank.length, len(lot.items))
+        tubes[name] = replace(tube, offcuts=(*tube.offcuts, own))
+    return replace(settings, tubes=tubes)
+
+
+def stick_uses(plan: StickPlan, picker: Picker) -> Iterator[Use]:
+    """Every stick of the stick plan; `picker` leads from the name of one on hand to its item."""
+    for stock in plan.stocks:
+        for stick in stock.sticks:
+            kept = (Blank("stick", stock.stock, stick.offcut),) if stick.kept else ()
+            pieces = tuple(placed.piece.mark for placed in stick.placed)
+            blank = Blank("stick", stock.stock, stick.length)
+            label = "" if stick.is_bought else stick.label
+            yield _use(blank, label, stick.price, picker, stick.used, kept, pieces)
+
+
+def with_sheets_on_hand(settings: NestSettings, stock: OnHand) -> NestSettings:
+    """Settings of nests with what the stock holds added to the shop file's own offcuts."""
+    offcuts = dict(settings.offcuts)
+    for name, own in sheets_on_hand(stock).items():
+        offcuts[name] = (*offcuts.get(name, ()), *own)
+    return replace(settings, offcuts=offcuts)
 
 
 def sheets_on_hand(stock: OnHand) -> dict[str, tuple[Stock, ...]]:
@@ -58,13 +92,26 @@ def _sheet_use(name: str, nest: SheetNest, spacing: float, picker: Picker, least
     )
     pieces = tuple(placement.piece.mark for placement in nest.placements)
     used = sum(placement.piece.area for placement in nest.placements)
-    if not stock.is_offcut:
-        blank = Blank.of_polygon("sheet", name, stock.polygon)
-        return Use(blank, "buy", "", None, stock.price, used, kept, pieces)
-    item = picker.pick(stock.label)
+    blank = Blank.of_polygon("sheet", name, stock.polygon)
+    label = stock.label if stock.is_offcut else ""
+    return _use(blank, label, None if label else stock.price, picker, used, kept, pieces)
+
+
+def _use(
+    blank: Blank,
+    label: str,
+    price: float | None,
+    picker: Picker,
+    used: float,
+    kept: tuple[Blank, ...],
+    pieces: tuple[str, ...],
+) -> Use:
+    """What is cut up: bought where `label` is empty, else an item of the stock, else of the shop file."""
+    if not label:
+        return Use(blank, "buy", "", None, price, used, kept, pieces)
+    item = picker.pick(label)
     if item is None:
-        blank = Blank.of_polygon("sheet", name, stock.polygon)
-        return Use(blank, "shop", stock.label, None, None, used, kept, pieces)
+        return Use(blank, "shop", label, None, None, used, kept, pieces)
     return Use(item.blank, "stock", f"stock {item.id}", item.id, None, used, kept, pieces)
 
 

@@ -1,4 +1,4 @@
-"""The cut plans of a boat: sheets nested, mat laid out; what they cut up, and what is to be bought."""
+"""The cut plans of a boat: tube from sticks, sheets nested, mat laid out; what is cut up and what to buy."""
 
 from __future__ import annotations
 
@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 from cutlists.buy_list import BuyList, buy_list
 from cutlists.mats.nest import MatNest, nest_mats
 from cutlists.nests.plan import nest_plan
-from cutlists.nests.records import NestPlan, Stock
-from cutlists.nests.settings import NestSettings
-from cutlists.on_hand import OnHand, Picker, on_hand
+from cutlists.nests.records import NestPlan
+from cutlists.on_hand import Picker, on_hand
 from cutlists.plan_file import CutPlan, Use
-from cutlists.plan_uses import mat_uses, sheet_uses, sheets_on_hand
+from cutlists.plan_uses import mat_uses, sheet_uses, stick_uses, with_sheets_on_hand, with_sticks_on_hand
 from cutlists.shop_file import Shop
+from cutlists.sticks.plan import stick_plan
+from cutlists.sticks.records import StickPlan
 from model.mat.build import Matting, mat_of
 from model.mat.settings import PLAIN_SHEET, MatSettings
 from parts.faults import FaultList
@@ -31,6 +32,7 @@ class Plans:
     """What the shop cuts the boat from.
 
     Attributes:
+        sticks: of the tube.
         nests: of the sheet.
         matting: pieces of mat; None where the boat has none.
         mats: the mat laid on its sheets.
@@ -38,6 +40,7 @@ class Plans:
         buy: what is to be bought.
     """
 
+    sticks: StickPlan
     nests: NestPlan
     matting: Matting | None
     mats: MatNest | None
@@ -68,27 +71,21 @@ def make_plans(
         BadInput: a piece fits nothing that it could be cut from, or the stock cannot be read.
     """
     stock = on_hand(shop.stock)
+    tell("planning sticks")
+    sticks = stick_plan(boat, with_sticks_on_hand(shop.sticks, stock), tell)
     tell("nesting sheets")
-    nests = nest_plan(boat, _with_stock(shop, stock), tell)
+    nests = nest_plan(boat, with_sheets_on_hand(shop.nests, stock), tell)
     matting = mats = None
     if boat.mat is not None:
         matting = mat_of(boat, _mat_settings(boat.mat, shop), previous, tell)
         mats = nest_mats(matting, tell)
         _refuse_left_over(boat, mats)
     picker = Picker(stock)
-    uses: list[Use] = [*sheet_uses(nests, picker, shop.keep)]
+    uses: list[Use] = [*stick_uses(sticks, picker), *sheet_uses(nests, picker, shop.keep)]
     uses += mat_uses(mats, shop.keep) if mats else ()
     fixtures, prices = boat.fixtures, shop.prices
     buy = buy_list(uses, fixtures, picker.rest(), prices, boat.units, shop.saw.denominator)
-    return Plans(nests, matting, mats, CutPlan(boat.name, tuple(uses), stock.identity), buy)
-
-
-def _with_stock(shop: Shop, stock: OnHand) -> NestSettings:
-    """The settings of nests with what the stock holds added to the shop file's own offcuts."""
-    offcuts: dict[str, tuple[Stock, ...]] = dict(shop.nests.offcuts)
-    for name, own in sheets_on_hand(stock).items():
-        offcuts[name] = (*offcuts.get(name, ()), *own)
-    return replace(shop.nests, offcuts=offcuts)
+    return Plans(sticks, nests, matting, mats, CutPlan(boat.name, tuple(uses), stock.identity), buy)
 
 
 def _mat_settings(settings: MatSettings, shop: Shop) -> MatSettings:

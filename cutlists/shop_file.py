@@ -12,6 +12,8 @@ from cutlists.nests.settings import NestSettings
 from cutlists.nests.settings_reader import nest_settings
 from cutlists.saw_list import ShopSaw
 from cutlists.shop_schema import MatShopEntry, ShopFile
+from cutlists.sticks.settings import StickSettings
+from cutlists.sticks.settings_reader import stick_settings
 from model.end_cut import SawLimits
 from model.mat.settings import MatSheet
 from parts.catalogue import Catalogue, starter
@@ -30,6 +32,7 @@ class Shop:
         outline_units: drawing unit of the DXF outlines.
         catalogue: the starter's with the shop's own parts.
         units: of bare numbers, and of lengths shown to people.
+        sticks: tube to buy, and how it is sawn.
         nests: sheets to buy, and how pieces lie on them.
         keep: sheet offcuts narrower than this are scrap, mm.
         mats: sheets of mat that can be bought; empty where the shop file names none.
@@ -41,6 +44,7 @@ class Shop:
     outline_units: Literal["mm", "in"] = "mm"
     catalogue: Catalogue = field(default_factory=starter)
     units: str = "in"
+    sticks: StickSettings = field(default_factory=StickSettings)
     nests: NestSettings = field(default_factory=NestSettings)
     keep: float = 203.2
     mats: tuple[MatSheet, ...] = ()
@@ -78,6 +82,9 @@ def read_shop(path: Path) -> Shop:
         catalogue = catalogue.with_entries(
             entry.catalogue, lambda keys: document.place(("catalogue", *keys)), entry.units, faults
         )
+    sticks = stick_settings(
+        entry.sticks, entry.units, lambda keys: document.place(("sticks", *keys)), faults, catalogue.sections
+    )
     nests = nest_settings(
         entry.nests, entry.units, lambda keys: document.place(("nests", *keys)), faults, catalogue.sheets
     )
@@ -90,6 +97,7 @@ def read_shop(path: Path) -> Shop:
         outline_units=entry.outline_units,
         catalogue=catalogue,
         units=entry.units,
+        sticks=sticks,
         nests=nests,
         keep=keep,
         mats=mats,

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field, StrictFloat, StrictInt, StrictStr
 
 from cutlists.nests.settings import NestEntry
+from cutlists.sticks.settings import SticksEntry
 from model.boatfile.mat_schema import MatSheetEntry
 from parts.catalogue_schema import CatalogueEntries, Length
 
@@ -58,6 +59,9 @@ class ShopFile(BaseModel):
     )
     outline_units: Literal["mm", "in"] = Field(default="mm", description="drawing unit of the DXF outlines")
     saw: SawEntry = Field(default_factory=SawEntry)
+    sticks: SticksEntry = Field(
+        default_factory=SticksEntry, description="tube to buy, with prices, and how it is sawn"
+    )
     nests: NestsEntry = Field(
         default_factory=NestsEntry, description="sheets to buy, with prices, and how pieces lie on them"
     )

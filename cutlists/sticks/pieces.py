@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -40,6 +40,11 @@ class Piece:
     length: float
     normals: Array
     ports: Ports
+
+    @property
+    def middle(self) -> float:
+        """Length of the fibre at the centroid, mm: the metal in the piece over the section's area."""
+        return self.member.volume / self.member.section.area
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,16 +89,15 @@ def base_section(sections: Sequence[Section], stock: str) -> Section:
 
 
 def stock_pieces(
-    members: Sequence[Member], marks: Mapping[str, str], kerf: float, tolerance: float, share: bool = True
+    members: Sequence[Member], marks: Mapping[str, str], kerf: Callable[[str], float], tolerance: float
 ) -> tuple[StockPieces, ...]:
     """The pieces of each stock, stocks by name, pieces by mark; members that are cut away are left out.
 
     Args:
         members: of the boat.
         marks: mark of each member's name.
-        kerf: mm.
+        kerf: of each stock, mm.
         tolerance: cut planes closer than this are made by one cut, rad.
-        share: whether neighbours may share a cut.
 
     Raises:
         ValueError: sections of one stock name that are not one tube.
@@ -105,7 +109,7 @@ def stock_pieces(
         if not away[place]:
             by_stock.setdefault(member.section.stock, {}).setdefault(marks[member.name], []).append(place)
     return tuple(
-        _stock(stock, groups, members, lengths, kerf, tolerance, share)
+        _stock(stock, groups, members, lengths, kerf(stock), tolerance)
         for stock, groups in sorted(by_stock.items())
     )
 
@@ -117,7 +121,6 @@ def _stock(
     lengths: Sequence[float],
     kerf: float,
     tolerance: float,
-    share: bool,
 ) -> StockPieces:
     sections = {members[at[0]].section.name: members[at[0]].section for at in groups.values()}
     base = base_section(list(sections.values()), stock)
@@ -136,7 +139,7 @@ def _stock(
         length = max(lengths[place] for place in groups[mark])
         pieces.append(Piece(mark, names, first, lay, length, normals, ports))
     worth = classes.worth()
-    kept = [_kept(piece, worth if share else (0.0,) * len(worth)) for piece in pieces]
+    kept = [_kept(piece, worth) for piece in pieces]
     return StockPieces(stock, base, tuple(kept), worth, classes.reversible)
 
 

@@ -55,6 +55,8 @@ def test_without_a_stock_file_all_is_bought_and_none_is_begun(boat, shop, folder
     sheet = [boat.marks[piece.name] for piece in (*boat.panels, *boat.strips)]
     assert sorted(mark for mark in marks if mark[0] == "S") == sorted(sheet)
     assert sorted(mark for mark in marks if mark[0] == "T") == sorted(plans.matting.marks.values())
+    frame = [boat.marks[member.name] for member in boat.members]
+    assert sorted(mark for mark in marks if mark[0] == "F") == sorted(frame)
     by_hand = sum(use.price for use in plans.cut.uses) + 96 + 54
     assert plans.buy.cost == pytest.approx(by_hand)
     assert [line.name for line in plans.buy.without_price] == ["made to order", "group-27"]
@@ -66,8 +68,13 @@ def test_a_plan_uses_the_stock_is_marked_from_its_folder_and_the_next_one_differ
     with open_stock(folder / "stock.sqlite", create=True) as stock:
         stock.add([Blank("sheet", SHEET, 3048.0, 1524.0)], "wall")
         stock.add([Blank("mat", "grey", 2032.0, 1016.0)])
+        stock.add([Blank("stick", "square-1x1x0.125", 2000.0)] * 2, "rack 1")
     plans = make_plans(boat, shop)
-    first = next(use for use in plans.cut.uses if use.source == "stock")
+    sticks = [use for use in plans.cut.uses if use.source == "stock" and use.blank.kind == "stick"]
+    assert [(use.item, use.label, use.blank.length) for use in sticks] == [
+        (3, "stock 3", 2000.0), (4, "stock 4", 2000.0),
+    ]  # fmt: skip
+    first = next(u for u in plans.cut.uses if u.source == "stock" and u.blank.kind == "sheet")
     assert (first.item, first.blank.name) == (1, SHEET)
     mat = next(line for line in plans.buy.lines if line.material == "mat")
     assert (mat.on_hand, mat.buy) == (1, mat.need - 1)
@@ -77,7 +84,7 @@ def test_a_plan_uses_the_stock_is_marked_from_its_folder_and_the_next_one_differ
     monkeypatch.chdir(folder)
     assert main.run(["stock", "cut", str(tmp_path), "--place", "rack 3"]) == 0
     said = capsys.readouterr().out.splitlines()
-    assert said[1] == "  out of the stock: items 1-2"
+    assert said[1] == "  out of the stock: items 1-4"
     with open_stock(folder / "stock.sqlite") as stock:
         left = stock.items()
     kept = [blank for use in plans.cut.uses for blank in use.kept]

@@ -9,6 +9,7 @@ import yaml
 
 from cutlists.nests.settings import NestSettings
 from cutlists.shop_file import Shop, read_shop, shop_beside, shop_schema
+from cutlists.sticks.settings import StickSettings
 from model.mat.settings import MatSheet
 from parts.catalogue import starter
 from parts.faults import BadInput
@@ -50,6 +51,8 @@ def test_the_starter_shop_reads_as_it_says(shop):
 def test_the_starter_shop_says_what_sheet_mat_and_parts_cost(shop, tmp_path):
     found = shop(STARTER)
     assert [size.price for size in found.nests.materials["5052-0.100"].sizes] == [182, 288]
+    assert [length.price for length in found.sticks.of("square-1x1x0.125").lengths] == [44, 52]
+    assert found.sticks.of("rect-2x1x0.125") == found.sticks.usual
     assert found.mats == (MatSheet("grey", 80 * 25.4, 40 * 25.4, price=118),)
     assert found.prices["lid-18x12"] == 96.0
     assert found.keep == pytest.approx(8 * 25.4)
@@ -57,7 +60,8 @@ def test_the_starter_shop_says_what_sheet_mat_and_parts_cost(shop, tmp_path):
 
 
 def test_an_empty_shop_file_says_the_same_as_none(shop):
-    assert replace(shop("units: in\n"), stock=None, nests=NestSettings()) == Shop()
+    usual = StickSettings()
+    assert replace(shop("units: in\n"), stock=None, sticks=usual, nests=NestSettings()) == Shop()
     assert shop("units: in\n").nests.materials == {}
 
 
@@ -98,6 +102,11 @@ def test_no_shop_file_means_the_usual_settings(tmp_path):
         ("saw:\n  width: 8 inchs\n", ":2 saw.width: 'inchs' is not a unit of length"),
         ("saw:\n  width: -8\n", ":2 saw.width: -8 is out of bounds"),
         ("saw:\n  width: true\n", ":2 saw.width: true does not fit"),
+        ("sticks:\n  kerf: 0\n", ":2 sticks.kerf: 0 is not a length above zero; a blade takes metal"),
+        (
+            "sticks:\n  sections: {rect-1x2x0.125: {}}\n",
+            ":2 sticks.sections.rect-1x2x0.125: 'rect-1x2x0.125' is",
+        ),
         ("nests:\n  spacing: 0\n", ":2 nests.spacing: 0 is not a length above zero"),
         ("nests:\n  keep: -3\n", ":2 nests.keep: -3 is not above zero"),
         ("nests:\n  sheets: {5052-0.09: {}}\n", ":2 nests.sheets.5052-0.09: there is no sheet '5052-0.09'"),

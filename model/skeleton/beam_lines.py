@@ -78,11 +78,27 @@ class BeamFramer:
         anchors = sorted({low - half, high + half, *fixed, *seams})
         lines = list(seams)
         for a, b in itertools.pairwise(anchors):
-            count = math.ceil((b - a) / self.bench.rules.beam_span - 1e-9) - 1
-            step = (b - a) / (count + 1)
-            lines += [self._settled(a + step * k, a, b, count + 1) for k in range(1, count + 1)]
+            lines += self._between(a, b)
         lines.sort()
         return [s for i, s in enumerate(lines) if not i or s - lines[i - 1] > SAME_BAND]
+
+    def _between(self, a: float, b: float) -> list[float]:
+        """The fewest lines between two that keep to the span, one more where moving them aside breaks it."""
+        span = self.bench.rules.beam_span
+        parts = math.ceil((b - a) / span - 1e-9)
+        tries = []
+        for count in (parts, parts + 1) if parts > 1 else (parts,):
+            step = (b - a) / count
+            lines = sorted(self._settled(a + step * k, a, b, count) for k in range(1, count))
+            widest = max(q - p for p, q in itertools.pairwise((a, *lines, b)))
+            if widest <= span + SAME_BAND:
+                return lines
+            tries.append((widest, lines))
+        widest, lines = min(tries, key=lambda tried: tried[0])
+        what = f"beams lie up to {widest:.0f} mm apart, over the {span:.0f} mm asked for"
+        cure = "move what their ends would straddle, or ask for a span that much greater"
+        self.bench.found.notes.append((self.bench.deck.name, what, cure))
+        return lines
 
     def _settled(self, s: float, a: float, b: float, parts: int) -> float:
         """The line moved off headers it would half overlap, and off corners its ends would straddle."""

@@ -36,7 +36,7 @@ FIRM_REACH = 80.0
 CORNER_REACH = 200.0
 """How far from a corner, mm, its post may be moved aside."""
 
-POSTED = ("rim", "header", "beam", "added")
+POSTED = ("rim", "header", "carling", "frame", "beam", "added")
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,10 +79,14 @@ class PostRule:
     def posts(self) -> list[Post]:
         """The posts of the deck, named by the bar they stand under (`deck.front/beam.2/post.1`).
 
-        So a bar that is moved or left out renames no post but its own.
+        So a bar that is moved or left out renames no post but its own. The file leaves out one by its name, or
+        all of a bar as `beam.2/posts`.
         """
         found = []
         bars = [bar for bar in self.frame.bars.values() if bar.role in POSTED]
+        whole = {bar.name: f"{self.frame.short(bar.name)}/posts" for bar in bars}
+        self.frame.known += whole.values()
+        bars = [bar for bar in bars if whole[bar.name] not in self.deck.rules.leave_out]
         for bar, places in zip(bars, self._places(bars), strict=True):
             for number, stand in enumerate(self._under(bar, places) if places else [], start=1):
                 name = f"{bar.name}/post.{number}"

@@ -236,6 +236,45 @@ def test_no_post_is_cut_to_a_knife_edge():
     assert max(abs(float(p.a[1])) for p in posts) < 200
 
 
+HATCH = {"aft": 900, "forward": 2500, "port": 150, "starboard": -150}
+
+
+def stations_of_posts(boat, bar):
+    return sorted(float(m.a[0]) for m in boat.members if m.name.startswith(f"deck.main/{bar}/post."))
+
+
+@pytest.mark.parametrize("bar", ["hatch/carling.port", "hatch/carling.starboard"])
+def test_a_long_carling_has_posts_at_the_span(bar):
+    """The carlings run 1600 mm beside the hatch; posts may be 700 mm apart."""
+    boat = build(decks={"main": {**DECK, "openings": {"hatch": HATCH}}})
+    at = stations_of_posts(boat, bar)
+    assert len(at) == 2
+    assert np.diff([900.0, *at, 2500.0]).max() <= 700
+
+
+def test_the_posts_of_one_bar_are_left_out_by_its_name():
+    rules = {"leave_out": ["hatch/carling.port/posts"]}
+    boat = build(decks={"main": {**DECK, "openings": {"hatch": HATCH}, "frame": rules}})
+    assert stations_of_posts(boat, "hatch/carling.port") == []
+    assert len(stations_of_posts(boat, "hatch/carling.starboard")) == 2
+
+
+@pytest.mark.parametrize("turn_at", range(1300, 1900, 40))
+def test_beams_moved_off_a_corner_still_keep_to_the_span(turn_at):
+    """A side that turns inward there: the beams move off the turn, and one more is laid if they must."""
+    side = [[2800, -400], [turn_at, -400], {"angle": 135, "to_y": -100}]
+    boat = build(decks={"main": {**DECK, "starboard": side}})
+    assert boat.findings == ()
+    ends = [m for m in deck_members(boat, "deck.main") if m.name.split("/")[1].startswith("rim.")]
+    low = min(float(footprint(boat, "deck.main", m).bounds[0]) for m in ends) + TUBE_WIDTH / 2
+    beams = {
+        round(float(footprint(boat, "deck.main", m).centroid.x), 1)
+        for m in deck_members(boat, "deck.main")
+        if "/beam." in m.name and "post" not in m.name
+    }
+    assert np.diff([low, *sorted(beams), 2800 - TUBE_WIDTH / 2]).max() <= 400 + 0.2
+
+
 # --- skin
 
 

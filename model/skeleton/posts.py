@@ -79,8 +79,8 @@ class PostRule:
     def posts(self) -> list[Post]:
         """The posts of the deck, named by the bar they stand under (`deck.front/beam.2/post.1`).
 
-        So a bar that is moved or left out renames no post but its own. The file leaves out one by its name, or
-        all of a bar as `beam.2/posts`.
+        So a bar that is moved or left out renames no post but its own. The file leaves out one by its name,
+        or all of a bar as `beam.2/posts`.
         """
         found = []
         bars = [bar for bar in self.frame.bars.values() if bar.role in POSTED]

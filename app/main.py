@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from cutlists.plans import Plans
     from cutlists.shop_file import Shop
     from model.boat import Boat
+    from model.checks.run import Checked
 
 FINE, FINDINGS, BAD_INPUT, OWN_FAULT, STOPPED = 0, 1, 2, 70, 130
 
@@ -81,15 +82,17 @@ def build(boat: Path, out: Path | None, table: bool, seconds: float | None) -> i
         from cutlists.shop_file import shop_beside
         from cutlists.write_all import write_build
         from model.boat import load_boat
+        from model.checks.run import run_checks
 
         shop, earlier = shop_beside(boat), earlier_marks(target)
         shop = shop.searching(seconds) if seconds else shop
         made = load_boat(boat, progress, earlier, shop.catalogue)
+        checked = run_checks(made, tell=progress)
         with fresh_build(target) as folder:
-            plans = write_build(made, folder, progress, shop, earlier)
+            plans = write_build(made, folder, progress, shop, earlier, checked)
     if table:
         _print_tables(made, shop, plans)
-    code = _print_findings(made)
+    code = _print_findings(made, checked)
     click.echo(f"to buy: {plans.buy.words()}")
     click.echo(f"built: {target}{os.sep}, begin with {target / 'READ-FIRST.txt'}")
     return code
@@ -108,9 +111,11 @@ def check(boat: Path) -> int:
         progress("starting")
         from cutlists.shop_file import shop_beside
         from model.boat import load_boat
+        from model.checks.run import run_checks
 
         made = load_boat(boat, progress, catalogue=shop_beside(boat).catalogue)
-    return _print_findings(made)
+        checked = run_checks(made, tell=progress)
+    return _print_findings(made, checked)
 
 
 @cli.command(short_help="Try what Athwart stands on; tell the cure.", epilog="Example: athwart doctor")
@@ -144,14 +149,13 @@ def schema(shop: bool) -> int:
 cli.add_command(stock)
 
 
-def _print_findings(boat: Boat) -> int:
-    """Prints a line for each finding and one that sums up; the exit code that goes with them."""
-    from app.summary import finding_lines, summary_line
+def _print_findings(boat: Boat, checked: Checked) -> int:
+    """Prints the findings, what was looked at, and a line that sums up; the exit code that goes with them."""
+    from app.findings_out import print_checked
+    from app.summary import summary_line
 
-    for line in finding_lines(boat):
-        click.echo(line)
-    click.echo(summary_line(boat))
-    return FINDINGS if boat.findings else FINE
+    print_checked(checked, boat.units, [summary_line(boat, len(checked.findings))])
+    return FINDINGS if checked.findings else FINE
 
 
 def _print_tables(boat: Boat, shop: Shop, plans: Plans) -> None:

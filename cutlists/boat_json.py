@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -36,7 +36,12 @@ Known = Mapping[str, tuple[str, str]]
 """For each name of this and earlier builds its (mark, signature)."""
 
 
-def boat_json(boat: Boat, previous: Known | None = None, saw: SawLimits | None = None) -> str:
+def boat_json(
+    boat: Boat,
+    previous: Known | None = None,
+    saw: SawLimits | None = None,
+    findings: Sequence[Finding] | None = None,
+) -> str:
     """The boat as JSON text, a line for each piece, always in the same order.
 
     Args:
@@ -44,8 +49,9 @@ def boat_json(boat: Boat, previous: Known | None = None, saw: SawLimits | None =
         previous: marks of earlier builds; those of pieces that are gone are handed on to the next build, so
             that their numbers are never given again.
         saw: what the shop's saw reaches, which decides the face that lies down; the usual reach unless given.
+        findings: of all checks; the boat's own unless given.
     """
-    data = boat_data(boat, previous or {}, saw)
+    data = boat_data(boat, previous or {}, saw, findings)
     return "{\n" + ",\n".join(f"{_text(key)}: {_rows(value)}" for key, value in data.items()) + "\n}\n"
 
 
@@ -60,7 +66,9 @@ def _text(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
-def boat_data(boat: Boat, previous: Known, saw: SawLimits | None = None) -> dict[str, Any]:
+def boat_data(
+    boat: Boat, previous: Known, saw: SawLimits | None = None, findings: Sequence[Finding] | None = None
+) -> dict[str, Any]:
     """What `boat_json` writes, as plain dictionaries and lists."""
     pieces = [_piece(item, boat, saw) for item in items(boat)]
     present = {name: (mark, boat.signatures[name]) for name, mark in boat.marks.items()}
@@ -73,7 +81,7 @@ def boat_data(boat: Boat, previous: Known, saw: SawLimits | None = None) -> dict
         "totals": _totals(pieces),
         "pieces": pieces,
         "joints": [_joint(joint) for joint in boat.joints],
-        "findings": [_finding(finding) for finding in boat.findings],
+        "findings": [_finding(finding) for finding in (boat.findings if findings is None else findings)],
         "marks": [
             {"name": name, "mark": mark, "signature": signature}
             for name, (mark, signature) in sorted(known.items())

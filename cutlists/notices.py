@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from model.checks.words import short_told, where_told
 from parts.lengths import format_length
 
 if TYPE_CHECKING:
     from model.boat import Boat
+    from model.checks.run import Checked
     from model.fairness import Judged
 
 WIDTH = 96
@@ -39,25 +41,43 @@ FILES = (
     ("survey-check.csv", "each measured point against the fair curve through the others, worst first"),
     ("boat.step .stl .glb", "the whole boat for other programs: solids, triangles, named pieces to look at"),
     ("boat.json", "every piece with its numbers; read back by the next build, so that marks stay"),
+    ("findings.json", "what is wrong, by harm, each with its numbers; a picture of each in findings/"),
     ("pictures/", "plan, profile and quarter, of the frame and of the finished boat"),
 )
 
 
-def read_first(boat: Boat, folder: Path) -> str:
-    """The text of `READ-FIRST.txt`, which tells of the files that are in the build's folder."""
+def read_first(boat: Boat, folder: Path, checked: Checked) -> str:
+    """The text of `READ-FIRST.txt`, which tells of the files that are in the build's folder.
+
+    Args:
+        boat: the boat.
+        folder: the build's, all else written.
+        checked: what the boat's checks came to.
+    """
     lines = [boat.title, "=" * len(boat.title), "", "Cautions", ""]
     for caution in CAUTIONS:
         lines += textwrap.wrap(caution, WIDTH, initial_indent="- ", subsequent_indent="  ")
     lines += ["", "Findings", ""]
-    for finding in boat.findings:
-        lines += textwrap.wrap(
-            f"{finding.kind}: {finding}", WIDTH, initial_indent="- ", subsequent_indent="  "
-        )
-    lines += [] if boat.findings else ["- none"]
+    lines += _findings(boat, checked)
     lines += ["", "Files", ""]
     there = [(name, what) for name, what in FILES if (folder / name.split()[0]).exists()]
     lines += [f"{name:<26}{what}" for name, what in there]
     return "\n".join(lines) + "\n"
+
+
+def _findings(boat: Boat, checked: Checked) -> Iterator[str]:
+    """Each finding by its number, then what was looked at."""
+    for number, finding in enumerate(checked.findings, 1):
+        short, where = short_told(finding, boat.units), where_told(finding, boat.units)
+        told = [str(finding), f"short by {short}" if short else "", where]
+        text = f"{finding.kind}: {'; '.join(part for part in told if part)}"
+        yield from textwrap.wrap(text, WIDTH, initial_indent=f"{number}. ", subsequent_indent="   ")
+    if not checked.findings:
+        yield "- none"
+    yield ""
+    yield "Looked at:"
+    for line in checked.summary:
+        yield from textwrap.wrap(line, WIDTH, initial_indent="- ", subsequent_indent="  ")
 
 
 def survey_check(judged: Sequence[Judged], units: str) -> list[list[str | float]]:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cutlists.boat_json import boat_json
+from cutlists.findings_json import findings_json
 from cutlists.lid_orders import lid_orders
 from cutlists.mesh_files import glb_bytes, stl_bytes
 from cutlists.notices import read_first, survey_check
@@ -23,6 +24,7 @@ from cutlists.saw_tables import saw_csv, saw_text, write_saw_xlsx
 from cutlists.scene import Scene, scene_of
 from cutlists.shop_file import Shop
 from cutlists.step_file import write_step
+from model.checks.run import Checked, run_checks
 from model.fairness import fairness
 from model.panel import Panel
 from model.strip import Strip
@@ -40,6 +42,7 @@ def write_build(
     tell: Tell = lambda _: None,
     shop: Shop | None = None,
     previous: Previous | None = None,
+    checked: Checked | None = None,
 ) -> Plans:
     """Write every list, outline, plan, drawing, picture and model of `boat` into the empty `folder`.
 
@@ -49,6 +52,7 @@ def write_build(
         tell: hears what is being written.
         shop: the shop's settings; the usual ones unless given.
         previous: marks of earlier builds, handed on in `boat.json`.
+        checked: what the boat's checks came to; they are run unless given.
 
     Returns:
         the cut plans that were written.
@@ -58,6 +62,7 @@ def write_build(
         OSError: a file could not be written.
     """
     shop = shop or Shop()
+    checked = checked or run_checks(boat, tell=tell)
     saw = saw_list(boat.members, boat.marks, shop.saw)
     plans = make_plans(boat, shop, previous, tell)
     tell("writing the saw list")
@@ -70,15 +75,16 @@ def write_build(
     )
     _write_rows(folder / "survey-check.csv", survey_check(fairness(boat.hull), boat.units))
     known = {**(previous or {}), **plans.mat_marks}
-    (folder / "boat.json").write_text(boat_json(boat, known), encoding="utf-8")
+    (folder / "boat.json").write_text(boat_json(boat, known, findings=checked.findings), encoding="utf-8")
     tell("making meshes")
     scene = scene_of(boat)
     (folder / "boat.stl").write_bytes(stl_bytes(scene.pieces))
     (folder / "boat.glb").write_bytes(glb_bytes(scene))
     _write_pictures(scene, boat, folder, tell)
+    write_findings(boat, checked, folder)
     tell("writing STEP")
     write_step(boat, folder / "boat.step", lambda name: tell(f"writing STEP: {name}"))
-    (folder / "READ-FIRST.txt").write_text(read_first(boat, folder), encoding="utf-8")
+    (folder / "READ-FIRST.txt").write_text(read_first(boat, folder, checked), encoding="utf-8")
     return plans
 
 
@@ -90,6 +96,11 @@ def write_saw(saw: SawList, folder: Path) -> None:
     )
     write_saw_xlsx(saw, folder / "saw-list.xlsx")
     write_piece_drawings(saw, folder / "pieces")
+
+
+def write_findings(boat: Boat, checked: Checked, folder: Path) -> None:
+    """What is wrong, as JSON with its pictures."""
+    (folder / "findings.json").write_text(findings_json(boat, checked), encoding="utf-8")
 
 
 def _write_sheets(boat: Boat, folder: Path, shop: Shop) -> None:

@@ -1,15 +1,20 @@
 """The command: exit codes, one line per fault, help that comes at once."""
 
+import dataclasses
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
 from app import main
+from model.checks.run import Checked
+from model.findings import Finding
 from parts.faults import BadInput, Fault, Place
 
 ROOT = Path(__file__).parents[2]
@@ -34,9 +39,15 @@ def workers(monkeypatch):
 
     def put(load_boat, write_build=_written):
         monkeypatch.setitem(sys.modules, "model.boat", SimpleNamespace(load_boat=load_boat))
+        checks = SimpleNamespace(run_checks=_checked)
+        monkeypatch.setitem(sys.modules, "model.checks.run", checks)
         monkeypatch.setitem(sys.modules, "cutlists.write_all", SimpleNamespace(write_build=write_build))
 
     return put
+
+
+def _checked(boat, *rest, **more):
+    return Checked({}, tuple(boat.findings), ("9 pieces, 36 pairs measured",))
 
 
 def _written(boat, folder, *rest):
@@ -47,15 +58,18 @@ def _written(boat, folder, *rest):
 def boat(*findings):
     return SimpleNamespace(
         name="loon", title="Loon", members=[SimpleNamespace(mass=2.0)], panels=[1], strips=[], fixtures=[],
-        findings=list(findings), place=lambda name: Place("loon.yaml", 12, "decks.front"),
+        findings=list(findings), units="mm", place=lambda name: Place("loon.yaml", 12, "decks.front"),
     )  # fmt: skip
 
 
-FINDING = SimpleNamespace(
-    kind="clash",
-    pieces=("post.3", "rod.1"),
-    what="the post stands in the rod's way",
-    cure="name it in no_posts",
+FINDING = Finding(
+    "overlap",
+    ("post.3", "rod.1"),
+    "the post stands in the rod's way",
+    "name it in no_posts",
+    where=np.array([1500.0, -40.0, 300.0]),
+    place=Place("loon.yaml", 12, "decks.front"),
+    short=3.25,
 )
 
 
@@ -92,6 +106,7 @@ def test_a_fine_boat_ends_with_0_and_is_written(workers, tmp_path, capsys):
     assert (tmp_path / "out" / "saw").read_text() == "new"
     said = capsys.readouterr()
     assert said.out.splitlines() == [
+        "checked: 9 pieces, 36 pairs measured",
         "Loon: 1 member (2.0 kg), 1 sheet piece, 0 fittings, 0 findings",
         "to buy: 3 sticks; 60.00",
         f"built: {tmp_path / 'out'}/, begin with {tmp_path / 'out'}/READ-FIRST.txt",
@@ -111,8 +126,13 @@ def test_findings_are_told_and_end_with_1(workers, tmp_path, capsys):
     assert main.run(["build", "loon.yaml", "-o", str(tmp_path / "out")]) == 1
     assert main.run(["check", "loon.yaml"]) == 1
     out = capsys.readouterr().out
-    assert out.count("clash post.3, rod.1: the post stands in the rod's way; name it in no_posts") == 2
-    assert "loon.yaml:12" in out
+    flat = " ".join(out.split())
+    told = (
+        "overlap post.3, rod.1: the post stands in the rod's way; short by 3.2 mm; name it in no_posts; "
+        "1500.0 mm from the transom, 40.0 mm to starboard, 300.0 mm up (loon.yaml:12 decks.front)"
+    )
+    assert flat.count(told) == 2
+    assert flat.count("checked: 9 pieces, 36 pairs measured") == 2
     assert all(len(line) <= 100 for line in out.splitlines() if str(tmp_path) not in line)
 
 
@@ -121,7 +141,7 @@ def test_control_characters_in_a_title_do_not_reach_the_terminal(workers, capsys
     hostile.title = "Loon\x1b[2J\nmore"
     workers(lambda path, *rest, **more: hostile)
     assert main.run(["check", "loon.yaml"]) == 0
-    assert capsys.readouterr().out.startswith("Loon [2J more: 1 member")
+    assert capsys.readouterr().out.splitlines()[-1].startswith("Loon [2J more: 1 member")
 
 
 def test_check_writes_nothing(workers, tmp_path, monkeypatch):
@@ -221,3 +241,22 @@ def test_new_refuses_a_file(tmp_path, capsys):
     (tmp_path / "x").write_text("")
     assert main.run(["new", str(tmp_path / "x")]) == 2
     assert "this is a file" in capsys.readouterr().err
+
+
+def test_findings_on_a_terminal_are_a_table_of_100_columns(workers, capsys, monkeypatch):
+    long = "deck.front/" + "very-long-name-of-a-piece." * 3
+    many = [
+        FINDING,
+        dataclasses.replace(FINDING, pieces=(long, "b", "c", "d", "e"), place=None, where=None, short=None),
+    ]
+    workers(lambda path, *rest, **more: boat(*many))
+    monkeypatch.setenv("COLUMNS", "140")
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True)
+    assert main.run(["check", "loon.yaml"]) == 1
+    out = re.sub(r"\x1b\[[0-9;]*m", "", capsys.readouterr().out)
+    assert [line for line in out.splitlines() if len(line) > 100] == []
+    head = out.splitlines()[0].split()
+    assert head == ["what", "is", "wrong", "short", "by", "where", "cure"]
+    assert "overlap post.3, rod.1" in out
+    assert "3.2 mm" in out
+    assert "and 2 more" in " ".join(out.split())

@@ -289,4 +289,4 @@ def test_short_lengths_are_told_finely(mm: float, units: str, text: str) -> None
 def test_where_is_told_from_transom_centreline_and_baseline() -> None:
     told = where_told(np.array([254.0, -127.0, 25.4]), "in")
     assert re.fullmatch(r'10" from the transom, 5" to starboard, 1" up', told)
-    assert "off the centreline" in where_told(np.array([254.0, 0.0, 25.4]), "in")
+    assert "on the centreline" in where_told(np.array([254.0, 0.0, 25.4]), "in")

@@ -31,6 +31,7 @@ CAUTIONS = (
 FILES = (
     ("saw-list.txt .csv .xlsx", "what to saw: by mark, lengths and the setting of each end"),
     ("pieces/", "a drawing of each mark"),
+    ("sticks/", "each stick with what is cut from it: picture, every cut on the tape, saw settings in order"),
     ("sheet-list.csv .xlsx", "what to cut from sheet, by mark"),
     ("sheets/", "outline of each mark, DXF to cut and SVG to look at"),
     ("nests/", "each sheet with what is cut from it: DXF, picture, corners to lay out by hand"),

@@ -72,7 +72,7 @@ def make_plans(
     """
     stock = on_hand(shop.stock)
     tell("planning sticks")
-    sticks = stick_plan(boat, with_sticks_on_hand(shop.sticks, stock), tell)
+    sticks = stick_plan(boat, with_sticks_on_hand(shop.sticks, stock), tell, shop.saw.limits)
     tell("nesting sheets")
     nests = nest_plan(boat, with_sheets_on_hand(shop.nests, stock), tell)
     matting = mats = None

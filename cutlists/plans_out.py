@@ -14,9 +14,13 @@ from cutlists.nests.nest_table import nest_table
 from cutlists.plan_file import NAME
 from cutlists.plans import Plans
 from cutlists.shop_file import Shop
+from cutlists.sticks.cut_words import Marking
+from cutlists.sticks.stick_files import stick_files
+from cutlists.sticks.stick_table import stick_table
+from cutlists.sticks.stick_text import stick_text
 
 if TYPE_CHECKING:
-    from rich.table import Table
+    from rich.console import RenderableType
 
     from model.boat import Boat
 
@@ -27,6 +31,7 @@ def write_plans(plans: Plans, boat: Boat, shop: Shop, folder: Path, tell: Tell =
     """Write what the shop cuts from, what it buys, and `plans.json`, into an existing folder."""
     tell("writing cut plans")
     marked, drawn = shop.saw.denominator, shop.outline_units
+    _write(folder / "sticks", stick_files(plans.sticks, boat.units, marked))
     _write(folder / "nests", plan_files(plans.nests, shop.nests, boat.units, drawn, marked))
     if plans.matting and plans.mats:
         _write(folder / "mat", files_of(boat, plans.matting, plans.mats, tell, drawn))
@@ -41,8 +46,13 @@ def _write(folder: Path, files: Iterable[tuple[str, bytes]]) -> None:
         (folder / name).write_bytes(data)
 
 
-def plan_tables(plans: Plans, units: str) -> Iterator[Table]:
+def plan_tables(plans: Plans, units: str, denominator: int = 16) -> Iterator[RenderableType]:
     """The plans for a terminal, none wider than 100 columns; lengths in a boat's units."""
+    from rich.text import Text
+
+    marking = Marking(units, denominator)
+    yield stick_table(plans.sticks, marking)
+    yield Text("\n".join(stick_text(plans.sticks, marking)))
     yield nest_table(plans.nests, units)
     if plans.matting:
         yield mat_table(mat_rows(plans.matting))

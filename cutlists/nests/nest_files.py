@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
+from cutlists.file_names import file_names
 from cutlists.nests.nest_table import CAUTION, nests_csv, nests_text
 from cutlists.nests.ordinates import ordinates_csv, ordinates_text
 from cutlists.nests.plan import nest_plan
@@ -44,7 +44,7 @@ def plan_files(
         drawn_in: the drawing unit of the DXF files.
         denominator: fractions are of 1 / this inch.
     """
-    names = _names(plan)
+    names = file_names((material.sheet for material in plan.materials), "sheet")
     for material in plan.materials:
         grain = settings.materials.get(material.sheet, Material()).grain
         for number, nest in enumerate(material.sheets, start=1):
@@ -56,15 +56,3 @@ def plan_files(
     yield "nests.csv", nests_csv(plan, denominator).encode()
     yield "ordinates.txt", f"{CAUTION}\n{ordinates_text(plan, denominator)}".encode()
     yield "ordinates.csv", ordinates_csv(plan, denominator).encode()
-
-
-def _names(plan: NestPlan) -> dict[str, str]:
-    """A file name for each material, no two the same even on disks that do not tell a from A."""
-    found: dict[str, str] = {}
-    for material in plan.materials:
-        plain = re.sub(r"[^A-Za-z0-9._-]+", "-", material.sheet).strip("-.") or "sheet"
-        name, k = plain, 2
-        while name.casefold() in {other.casefold() for other in found.values()}:
-            name, k = f"{plain}-{k}", k + 1
-        found[material.sheet] = name
-    return found

@@ -1,4 +1,4 @@
-"""The pieces of a stick laid out: rows that share cuts, rows in the order that changes the saw least."""
+"""The pieces of a stick laid out: rows whose neighbours share their cuts, one row after the other."""
 
 from __future__ import annotations
 
@@ -11,8 +11,9 @@ from cutlists.sticks.end_classes import slope
 from cutlists.sticks.pieces import Piece, StockPieces
 from cutlists.sticks.records import Placed
 from cutlists.sticks.rows import Row, rows_of
-from cutlists.sticks.saw_setting import setting_of
-from cutlists.sticks.shared_cuts import Port, Ports
+from cutlists.sticks.saw_setting import Setting, setting_of
+from cutlists.sticks.shared_cuts import Port
+from model.end_cut import SawLimits
 from model.geometry import Array
 
 Laid = list[tuple[int, Array]]
@@ -27,19 +28,20 @@ class Arranger:
         stock: the pieces.
         kerf: mm.
         near: slopes that differ by less than this, over cos squared, are one cut, rad.
+        limits: what the saw reaches.
     """
 
     stock: StockPieces
     kerf: float
     near: float
+    limits: SawLimits
 
     def lay(
         self, pieces: Sequence[Piece], names: Sequence[str], start: float
     ) -> tuple[tuple[Placed, ...], float]:
         """The pieces placed from `start` on, and what their shared cuts save, mm.
 
-        Rows with the greatest saving come first (`rows_of`). The same trail cover, with the settings at the
-        ends of the rows for vertices, then joins rows so that the saw is set anew least often between them.
+        Rows share all the cuts that they can (`rows_of`).
         """
         rows = [self._turned(pieces, row) for row in self._rows(pieces)]
         laid = self._in_order(pieces, rows)
@@ -103,79 +105,39 @@ class Arranger:
         return laid
 
     def _in_order(self, pieces: Sequence[Piece], rows: Sequence[Laid]) -> Laid:
-        """The rows one after the other, turned so that settings go on from row to row."""
-        numbers: dict[object, int] = {}
-        ports = [self._setting_ports(pieces, row, numbers) for row in rows]
-        chains = rows_of(ports, [1.0] * (2 * len(numbers) + 1), self.stock.reversible)
-        turned = [self._chain(pieces, rows, chain) for chain in chains]
-        square = [self._square_ends(pieces, [pair for row in chain for pair in row]) for chain in turned]
-        # A chain that begins square needs no cut after the trim; one that ends square parts the offcut.
-        order = sorted(range(len(turned)), key=lambda i: (not square[i][0], square[i][1], turned[i][0][0][0]))
-        laid: Laid = []
-        roll = 0.0
-        for row in (row for place in order for row in turned[place]):
-            lain = self._lain_as(pieces, row, roll)
-            laid += lain
-            roll = self._last_roll(pieces, lain, roll)
-        return laid
+        """The rows one after the other: one that begins square first, one that ends square last.
 
-    def _chain(self, pieces: Sequence[Piece], rows: Sequence[Laid], chain: Row) -> list[Laid]:
-        """The rows of a chain in order, turned end for end as it wants."""
-        reverse = [t for t in self.stock.section.turns() if t[0, 0] < 0.0]
-        found = [rows[place] if left == 0 else _moved(rows[place], reverse[0]) for place, left in chain]
-        square_start, square_end = self._square_ends(pieces, [pair for row in found for pair in row])
-        if reverse and square_end and not square_start:
-            found = [_moved(row, reverse[0]) for row in reversed(found)]
-        return found
-
-    def _setting_ports(self, pieces: Sequence[Piece], row: Laid, numbers: dict[object, int]) -> Ports:
-        """The settings at both ends of a row as ports, from how it lies and from how it lies reversed."""
-        left = self._ends(pieces[row[0][0]], row[0][1])[0]
-        right = self._ends(pieces[row[-1][0]], row[-1][1])[1]
-        section = self.stock.section
-        found = []
-        for m, is_right in ((left, False), (right, True)):
-            here = numbers.setdefault(setting_of(section, m).key, len(numbers))
-            there = here
-            if self.stock.reversible:
-                reverse = next(t for t in section.turns() if t[0, 0] < 0.0)
-                turned = slope(reverse @ np.array([1.0, *m]))
-                there = numbers.setdefault(setting_of(section, turned).key, len(numbers))
-            if here == there and self.stock.reversible:
-                found.append((here, 0))
-            else:
-                to_right, to_left = (here, there) if is_right else (there, here)
-                vertex = numbers.setdefault((min(here, there), max(here, there)), len(numbers))
-                side = (1 if is_right else -1) if here == there else (1 if to_right < to_left else -1)
-                found.append((vertex, side))
-        return found[0], found[1]
+        A stick that begins square needs no cut after its trim, and one that ends square parts its offcut.
+        """
+        reverse = next((t for t in self.stock.section.turns() if t[0, 0] < 0.0), None)
+        turned = []
+        for row in rows:
+            starts, ends = self._square_ends(pieces, row)
+            turned.append(_moved(row, reverse) if reverse is not None and ends and not starts else row)
+        square = [self._square_ends(pieces, row) for row in turned]
+        order = sorted(range(len(turned)), key=lambda i: (not square[i][0], square[i][1], turned[i][0][0]))
+        if reverse is not None and len(order) > 1 and not square[order[-1]][1] and square[order[-1]][0]:
+            turned[order[-1]] = _moved(turned[order[-1]], reverse)
+        return [pair for i in order for pair in self._lain(pieces, turned[i])]
 
     def _square_ends(self, pieces: Sequence[Piece], row: Laid) -> tuple[bool, bool]:
         left = self._ends(pieces[row[0][0]], row[0][1])[0]
         right = self._ends(pieces[row[-1][0]], row[-1][1])[1]
-        section = self.stock.section
-        return setting_of(section, left).is_square, setting_of(section, right).is_square
+        return self._setting(left).is_square, self._setting(right).is_square
 
-    def _slants(self, pieces: Sequence[Piece], row: Laid) -> list[Array]:
-        """Slopes of the cuts that are not square, from left to right."""
-        found = [m for place, turn in row for m in self._ends(pieces[place], turn)]
-        return [m for m in found if not setting_of(self.stock.section, m).is_square]
+    def _setting(self, m: Array) -> Setting:
+        return setting_of(self.stock.section, m, self.limits)
 
-    def _lain_as(self, pieces: Sequence[Piece], row: Laid, roll: float) -> Laid:
-        """The row rolled so that its first slanted cut finds the stick lying as it does."""
-        slants = self._slants(pieces, row)
-        if not slants:
+    def _lain(self, pieces: Sequence[Piece], row: Laid) -> Laid:
+        """The row rolled so that its first slanted cut is made with the stick lying as it is drawn."""
+        ends = (m for place, turn in row for m in self._ends(pieces[place], turn))
+        first = next((m for m in ends if not self._setting(m).is_square), None)
+        if first is None:
             return row
-        for turn in self.stock.section.turns():
-            if turn[0, 0] > 0.0:
-                first = slope(turn @ np.array([1.0, *slants[0]]))
-                if setting_of(self.stock.section, first).roll == roll:
-                    return _moved(row, turn)
-        return row
-
-    def _last_roll(self, pieces: Sequence[Piece], row: Laid, roll: float) -> float:
-        slants = self._slants(pieces, row)
-        return setting_of(self.stock.section, slants[-1]).roll if slants else roll
+        rolls = [turn for turn in self.stock.section.turns() if turn[0, 0] > 0.0]
+        ways = [self._setting(slope(turn @ np.array([1.0, *first]))) for turn in rolls]
+        best = min(range(len(rolls)), key=lambda i: (abs(ways[i].roll), i))
+        return _moved(row, rolls[best])
 
 
 def _moved(row: Laid, turn: Array) -> Laid:

@@ -1,4 +1,4 @@
-"""The cuts that take the pieces out of a stick, from its left end to its right.
+"""The cuts that take the pieces out of a stick, place by place from its left end to its right.
 
 Between two pieces that share no cut the metal is one kerf long at their long points. Where either of the two
 ends is square, its own cut parts them and the other end is cut after it. Where both slant, the left piece's
@@ -17,6 +17,7 @@ from cutlists.sticks.end_classes import slope, span
 from cutlists.sticks.knapsack import EPS
 from cutlists.sticks.records import Cut, Placed, What
 from cutlists.sticks.saw_setting import SQUARE, setting_of
+from model.end_cut import SawLimits
 from model.geometry import Array
 from parts.section import Section
 
@@ -25,15 +26,18 @@ LEVEL = np.zeros(2)
 
 @dataclass(frozen=True, eq=False)
 class CutMaker:
-    """Makes the cuts of sticks of one section with a blade of `kerf` mm."""
+    """Makes the cuts of sticks of one section with a blade of `kerf` mm in a saw that reaches so far."""
 
     section: Section
     kerf: float
+    limits: SawLimits
 
-    def cuts(
+    def chains(
         self, placed: Sequence[Placed], length: float, trim: float, parts_offcut: bool
-    ) -> tuple[Cut, ...]:
-        """The cuts of a stick, in order.
+    ) -> list[tuple[Cut, ...]]:
+        """The cuts at each place: before the first piece, between neighbours, after the last.
+
+        Those of one place must be made in their order, which keeps the blade off the pieces beside it.
 
         Args:
             placed: pieces from left to right.
@@ -41,24 +45,24 @@ class CutMaker:
             trim: taken off each end, mm.
             parts_offcut: whether what is left at the right is to end square.
         """
-        found = [Cut("trim", trim, LEVEL, -1, SQUARE, ("", ""))] if trim > EPS else []
-        if not self._is_square(placed[0], "left"):
-            found.append(self._end(placed[0], "left"))
-        for one, other in pairwise(placed):
-            found += self._between(one, other)
-        last = placed[-1]
-        if last.end < length - EPS:
-            if self._is_square(last, "right"):
-                found.append(self._end(last, "right"))
-            else:
-                found += [self._part(last)] if parts_offcut else []
-                found.append(self._end(last, "right"))
-        elif not self._is_square(last, "right"):
-            found.append(self._end(last, "right"))
-        return tuple(found)
+        between = [tuple(self._between(one, other)) for one, other in pairwise(placed)]
+        return [self._first(placed[0], trim), *between, self._last(placed[-1], length, parts_offcut)]
+
+    def _first(self, piece: Placed, trim: float) -> tuple[Cut, ...]:
+        trimmed = (Cut("trim", trim, LEVEL, -1, SQUARE, ("", piece.piece.mark)),) if trim > EPS else ()
+        if self._is_square(piece, "left"):
+            return trimmed
+        return *trimmed, self._end(piece, "left")
+
+    def _last(self, piece: Placed, length: float, parts_offcut: bool) -> tuple[Cut, ...]:
+        is_square = self._is_square(piece, "right")
+        if is_square and piece.end >= length - EPS:
+            return ()
+        parted = (self._part(piece),) if parts_offcut and not is_square else ()
+        return *parted, self._end(piece, "right")
 
     def _is_square(self, placed: Placed, side: str) -> bool:
-        return setting_of(self.section, self._slope(placed, side)).is_square
+        return setting_of(self.section, self._slope(placed, side), self.limits).is_square
 
     @staticmethod
     def _slope(placed: Placed, side: str) -> Array:
@@ -66,13 +70,11 @@ class CutMaker:
 
     def _between(self, one: Placed, other: Placed) -> Iterator[Cut]:
         if other.shares:
-            yield self._cut(
-                "shared", one.end, self._slope(one, "right"), 1, (one.piece.mark, other.piece.mark)
-            )
+            yield self._shared(one, other, self._slope(one, "right"))
             return
         squares = self._is_square(one, "right"), self._is_square(other, "left")
         if all(squares):
-            yield self._cut("shared", one.end, LEVEL, 1, (one.piece.mark, other.piece.mark))
+            yield self._shared(one, other, LEVEL)
         elif squares[1]:
             yield from (self._end(other, "left"), self._end(one, "right"))
         else:
@@ -89,6 +91,9 @@ class CutMaker:
         thick = self.kerf * float(np.sqrt(1.0 + ends[0] @ ends[0]))
         return bool((far - near).min() >= thick - EPS)
 
+    def _shared(self, one: Placed, other: Placed, m: Array) -> Cut:
+        return self._cut("shared", one.end, m, 1, (one.piece.mark, other.piece.mark))
+
     def _part(self, one: Placed) -> Cut:
         return self._cut("part", one.end, LEVEL, 1, ("", ""))
 
@@ -99,7 +104,7 @@ class CutMaker:
         return self._cut("end", placed.end, m, 1, (mark, ""))
 
     def _cut(self, what: What, at: float, m: Array, blade: int, marks: tuple[str, str]) -> Cut:
-        setting = setting_of(self.section, m)
+        setting = setting_of(self.section, m, self.limits)
         return Cut(what, at, LEVEL if setting.is_square else m, blade, setting, marks)
 
 

@@ -6,18 +6,16 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutlists.sticks.arrange import Arranger
 from cutlists.sticks.check import faults_of
-from cutlists.sticks.cuts import CutMaker
-from cutlists.sticks.end_classes import slope
-from cutlists.sticks.pieces import Piece, StockPieces, stock_pieces
-from cutlists.sticks.problem import Filled, Problem, Stock
-from cutlists.sticks.records import Stick, StickPlan, StockPlan
-from cutlists.sticks.saw_setting import setting_of
+from cutlists.sticks.lay_out import StickLayer
+from cutlists.sticks.pieces import StockPieces, stock_pieces
+from cutlists.sticks.problem import Problem, Stock
+from cutlists.sticks.records import StickPlan, StockPlan
 from cutlists.sticks.settings import StickSettings, Tube
 from cutlists.sticks.shared_cuts import LONE
 from cutlists.sticks.solve import CannotCut, Solved, Solver
 from cutlists.sticks.too_long import crowded_out, too_long
+from model.end_cut import SawLimits
 from model.member_table import MemberTable
 from parts.faults import BadInput, FaultList, Place
 
@@ -28,20 +26,26 @@ if TYPE_CHECKING:
 Tell = Callable[[str], None]
 
 
-def stick_plan(boat: Boat, settings: StickSettings | None = None, tell: Tell = lambda _: None) -> StickPlan:
+def stick_plan(
+    boat: Boat,
+    settings: StickSettings | None = None,
+    tell: Tell = lambda _: None,
+    limits: SawLimits | None = None,
+) -> StickPlan:
     """The sticks that a boat's members are cut from.
 
     Args:
         boat: the finished boat.
         settings: the shop's; the usual ones unless given.
         tell: hears how the search goes.
+        limits: what the shop's saw reaches.
 
     Raises:
         BadInput: pieces that no stick holds, all at once.
     """
     settings = settings or StickSettings()
     places = {member.name: boat.place(member.name) or settings.usual.place for member in boat.members}
-    return plan_sticks(boat.members, boat.marks, settings, tell, places, boat.units)
+    return plan_sticks(boat.members, boat.marks, settings, tell, places, boat.units, limits)
 
 
 def plan_sticks(
@@ -51,6 +55,7 @@ def plan_sticks(
     tell: Tell = lambda _: None,
     places: Mapping[str, Place] | None = None,
     units: str = "in",
+    limits: SawLimits | None = None,
 ) -> StickPlan:
     """The sticks of members; as `stick_plan`.
 
@@ -61,6 +66,7 @@ def plan_sticks(
         tell: hears how the search goes.
         places: where the file tells of each member, by name, for faults.
         units: of lengths in faults.
+        limits: what the saw reaches.
 
     Raises:
         BadInput: pieces that no stick holds, all at once.
@@ -75,7 +81,8 @@ def plan_sticks(
             faults.extend(too_long(piece, job.stock, tube, places or {}, units))
     faults.raise_if_any()
     seconds = settings.seconds / max(1, len(jobs))
-    stocks = tuple(_stock_plan(job, settings, seconds, tell) for job in jobs)
+    saw = limits or SawLimits()
+    stocks = tuple(_stock_plan(job, settings, saw, seconds, tell) for job in jobs)
     table = MemberTable(members)
     left_out = tuple(m.name for m, gone in zip(members, table.cut_away.tolist(), strict=True) if gone)
     plan = StickPlan(stocks, left_out)
@@ -95,14 +102,16 @@ def stocks_of(tube: Tube) -> tuple[Stock, ...]:
     return (*held, *bought)
 
 
-def _stock_plan(job: StockPieces, settings: StickSettings, seconds: float, tell: Tell) -> StockPlan:
+def _stock_plan(
+    job: StockPieces, settings: StickSettings, limits: SawLimits, seconds: float, tell: Tell
+) -> StockPlan:
     tube = settings.of(job.stock)
     problem = Problem(job.kinds, stocks_of(tube), tube.kerf, job.worth)
     try:
         solved = Solver(problem, seconds, tell=lambda said: tell(f"{job.stock}: {said}")).solve()
     except CannotCut:
         raise BadInput([crowded_out(job.stock, tube)]) from None
-    sticks = _sticks(job, tube, solved.sticks, settings.same_cut)
+    sticks = StickLayer(job, tube, settings.same_cut, limits).sticks(solved.sticks)
     return StockPlan(job, tube, sticks, solved, _by_long_points(problem, solved, seconds))
 
 
@@ -115,37 +124,3 @@ def _by_long_points(problem: Problem, solved: Solved, seconds: float) -> Solved:
         return Solver(Problem(kinds, problem.stocks, problem.kerf), seconds / 4.0, small=0).solve()
     except CannotCut:
         return replace(solved, cost=float("inf"))
-
-
-def _sticks(job: StockPieces, tube: Tube, filled: Sequence[Filled], near: float) -> tuple[Stick, ...]:
-    """The sticks in detail, bought ones after those on hand, alike ones together."""
-    arranger, maker = Arranger(job, tube.kerf, near), CutMaker(job.section, tube.kerf)
-    names = {piece.mark: list(piece.names) for piece in job.pieces}
-    found = []
-    for number, stick in enumerate(sorted(filled, key=lambda f: (f.stock, f.counts)), start=1):
-        pieces = [job.pieces[kind] for kind, count in stick.counts for _ in range(count)]
-        own = [names[piece.mark].pop(0) for piece in pieces]
-        found.append(_stick(number, stick.stock, pieces, own, tube, arranger, maker))
-    return tuple(found)
-
-
-def _stick(
-    number: int,
-    stock: int,
-    pieces: Sequence[Piece],
-    names: Sequence[str],
-    tube: Tube,
-    arranger: Arranger,
-    maker: CutMaker,
-) -> Stick:
-    held = tube.offcuts[stock] if stock < len(tube.offcuts) else None
-    bought = None if held else tube.lengths[stock - len(tube.offcuts)]
-    length = held.length if held else (bought.length if bought else 0.0)
-    trim = 0.0 if held else tube.end_trim
-    placed, saved = arranger.lay(pieces, names, trim)
-    offcut = max(0.0, length - trim - placed[-1].end - tube.kerf)
-    kept = offcut >= tube.keep and offcut > 0.0
-    square = setting_of(maker.section, slope(placed[-1].normal("right"))).is_square
-    cuts = maker.cuts(placed, length, trim, kept and not square)
-    price = bought.price if bought else None
-    return Stick(number, length, held.label if held else "", price, trim, placed, cuts, offcut, kept, saved)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -84,7 +85,7 @@ class Stick:
         price: of a bought one, if known.
         trim: taken off each end, mm.
         placed: pieces from left to right.
-        cuts: in order.
+        cuts: in the order to make them.
         offcut: what is left at the right, less the last kerf and the trim of that end, mm.
         kept: whether that is worth keeping.
         saved: what shared cuts save in it, mm.
@@ -124,8 +125,13 @@ class Stick:
     @property
     def changes(self) -> int:
         """How often the saw is set anew within the stick."""
-        keys = [cut.setting.key for cut in self.cuts]
-        return sum(one != other for one, other in pairwise(keys))
+        return changes([self])
+
+
+def changes(sticks: Sequence[Stick]) -> int:
+    """How often the saw is set anew from the first cut of the first stick to the last of the last."""
+    keys = [cut.setting.key for stick in sticks for cut in stick.cuts]
+    return sum(one != other for one, other in pairwise(keys))
 
 
 @dataclass(frozen=True, eq=False)
@@ -173,8 +179,7 @@ class StockPlan:
     @property
     def changes(self) -> int:
         """How often the saw is set anew, from the first cut of the first stick to the last of the last."""
-        keys = [cut.setting.key for stick in self.sticks for cut in stick.cuts]
-        return sum(one != other for one, other in pairwise(keys))
+        return changes(self.sticks)
 
 
 @dataclass(frozen=True, eq=False)

@@ -101,7 +101,7 @@ def test_the_files_of_the_plans_hold_what_the_plans_say(boat, shop, tmp_path):
     plans = make_plans(boat, shop)
     write_plans(plans, boat, shop, tmp_path)
     assert sorted(path.name for path in tmp_path.iterdir()) == [
-        "buy-list.csv", "buy-list.xlsx", "mat", "nests", "plans.json",
+        "buy-list.csv", "buy-list.xlsx", "mat", "nests", "plans.json", "sticks",
     ]  # fmt: skip
     rows = list(csv.DictReader((tmp_path / "buy-list.csv").open()))
     assert rows[-1]["cost"] == f"{plans.buy.cost:.2f}"
@@ -109,6 +109,8 @@ def test_the_files_of_the_plans_hold_what_the_plans_say(boat, shop, tmp_path):
     assert len(told["uses"]) == len(plans.cut.uses)
     sheets = {path.stem for path in (tmp_path / "nests").glob("*.dxf")}
     assert len(sheets) == sum(use["kind"] == "sheet" for use in told["uses"])
+    sticks = {path.stem for path in (tmp_path / "sticks").glob("*.svg")}
+    assert len(sticks) == sum(use["kind"] == "stick" for use in told["uses"])
     assert len(list((tmp_path / "mat").glob("mat-sheet-*.dxf"))) == len(plans.mats.sheets)
 
 

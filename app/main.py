@@ -87,7 +87,7 @@ def build(boat: Path, out: Path | None, table: bool, seconds: float | None) -> i
         shop, earlier = shop_beside(boat), earlier_marks(target)
         shop = shop.searching(seconds) if seconds else shop
         made = load_boat(boat, progress, earlier, shop.catalogue)
-        checked = run_checks(made, tell=progress)
+        checked = run_checks(made, shop.asked, progress)
         with fresh_build(target) as folder:
             plans = write_build(made, folder, progress, shop, earlier, checked)
     if table:

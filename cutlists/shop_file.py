@@ -14,6 +14,8 @@ from cutlists.saw_list import ShopSaw
 from cutlists.shop_schema import MatShopEntry, ShopFile
 from cutlists.sticks.settings import StickSettings
 from cutlists.sticks.settings_reader import stick_settings
+from model.checks.asked import Asked
+from model.clearance.settings_file import fit_settings
 from model.end_cut import SawLimits
 from model.mat.settings import MatSheet
 from parts.catalogue import Catalogue, starter
@@ -38,6 +40,7 @@ class Shop:
         mats: sheets of mat that can be bought; empty where the shop file names none.
         prices: of lids, seats and other parts by name.
         stock: the file of what is on hand, there or not; None where there is no shop file.
+        asked: what the checks of a boat are held to.
     """
 
     saw: ShopSaw = field(default_factory=ShopSaw)
@@ -50,6 +53,7 @@ class Shop:
     mats: tuple[MatSheet, ...] = ()
     prices: Mapping[str, float] = field(default_factory=dict)
     stock: Path | None = None
+    asked: Asked = field(default_factory=Asked)
 
     def searching(self, seconds: float) -> Shop:
         """The same shop with another time for the sheet nests."""
@@ -91,6 +95,7 @@ def read_shop(path: Path) -> Shop:
     keep = _length(entry.nests.keep, entry.units, document.place(("nests", "keep")), faults)
     mats = _mats(entry.mat, entry.units, document, faults)
     prices = _prices(entry.prices, document, faults)
+    asked = _asked(entry, document, catalogue, faults)
     faults.raise_if_any()
     return Shop(
         saw=ShopSaw(entry.fraction, limits),
@@ -103,6 +108,7 @@ def read_shop(path: Path) -> Shop:
         mats=mats,
         prices=prices,
         stock=path.parent / entry.stock,
+        asked=asked,
     )
 
 
@@ -144,6 +150,15 @@ def _saw(entry: ShopFile, document: Document, faults: FaultList) -> SawLimits:
         read("width", length, 1e6, "give a length above zero"),
         read("height", length, 1e6, "give a length above zero"),
     )
+
+
+def _asked(entry: ShopFile, document: Document, catalogue: Catalogue, faults: FaultList) -> Asked:
+    """What the checks of a boat are held to; a check with settings of its own adds them here."""
+    kinds = {part.kind for part in catalogue.fittings.values()}
+    fit = fit_settings(
+        entry.clearances, entry.units, lambda keys: document.place(("clearances", *keys)), kinds, faults
+    )
+    return Asked(fit=fit)
 
 
 def _length(value: Any, units: str, place: Place, faults: FaultList) -> float:

@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field, StrictFloat, StrictInt, Stric
 
 from cutlists.nests.settings import NestEntry
 from cutlists.sticks.settings import SticksEntry
+from model.boatfile.clearance_schema import ClearanceEntry
 from model.boatfile.mat_schema import MatSheetEntry
 from parts.catalogue_schema import CatalogueEntries, Length
 
@@ -71,5 +72,8 @@ class ShopFile(BaseModel):
     )
     stock: StrictStr = Field(
         default="stock.sqlite", description="file of what is on hand, beside this one; see `athwart stock`"
+    )
+    clearances: ClearanceEntry = Field(
+        default_factory=ClearanceEntry, description="gaps and heights that are asked of a boat"
     )
     catalogue: CatalogueEntries | None = Field(default=None, description="parts of the shop's own")

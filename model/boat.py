@@ -10,6 +10,8 @@ from typing import Protocol
 from model.boatfile.numbers import Numbers
 from model.boatfile.reader import check_boat_file
 from model.boatfile.schema import BoatFile
+from model.clearance.exempt import exemptions
+from model.clearance.settings import Exempt
 from model.findings import Finding
 from model.hull import Hull
 from model.hull_read import read_hull
@@ -71,6 +73,7 @@ class Boat:
         places: by name of deck, locker and so on, where the file tells of it.
         document: the boat file.
         mat: how it is matted; None where the file asks for no mat.
+        exempt: pairs of pieces that may come closer than is asked elsewhere.
     """
 
     name: str
@@ -89,6 +92,7 @@ class Boat:
     places: dict[str, Place]
     document: Document
     mat: MatSettings | None = None
+    exempt: tuple[Exempt, ...] = ()
 
     def place(self, name: str) -> Place | None:
         """Where the file tells of a piece: of itself, or of what it belongs to."""
@@ -136,6 +140,7 @@ def build_boat(
     say("laying out")
     layout = resolve_layout(context)
     mat = None if entry.mat is None else read_mat(entry.mat, context.numbers, "mat")
+    exempt = _exempt(entry, context.numbers)
     context.numbers.faults.raise_if_any()
     say("framing")
     skeleton = build_skeleton(layout, context.hull)
@@ -164,9 +169,23 @@ def build_boat(
         places=places,
         document=document,
         mat=mat,
+        exempt=exempt,
     )
     _check_mat(boat)
     return boat
+
+
+def _exempt(entry: BoatFile, numbers: Numbers) -> tuple[Exempt, ...]:
+    """The pairs of pieces that the file lets off."""
+
+    def path(k: int) -> KeyPath:
+        return ("clearances", "exempt", k)
+
+    return exemptions(
+        entry.clearances.exempt,
+        lambda value, k: numbers.not_negative(value, *path(k), "least"),
+        lambda k: numbers.document.place((*path(k), "between")),
+    )
 
 
 def _check_mat(boat: Boat) -> None:

@@ -1,4 +1,4 @@
-"""The `clearances:` part of a shop file: gaps by kind, pairs let off by name, heights."""
+"""`clearances:` of a shop file: gaps by kind, pairs let off by name, heights; of a boat file: such pairs."""
 
 from __future__ import annotations
 
@@ -28,6 +28,14 @@ class ExemptEntry(Entry):
     least: Length = Field(default=0, description="the gap asked of them")
     overlap: StrictBool = Field(default=False, description="whether they may lie in each other as well")
     why: StrictStr = Field(default="", max_length=200, description="said in the report")
+
+
+class BoatClearanceEntry(Entry):
+    """Pairs of one boat that are let off."""
+
+    exempt: list[ExemptEntry] = Field(
+        default_factory=list, description="pairs of pieces with a gap of their own, beside those of the shop"
+    )
 
 
 class HeightsEntry(Entry):

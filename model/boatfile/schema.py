@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
+from model.boatfile.clearance_schema import BoatClearanceEntry
 from model.boatfile.hull_schema import HullEntry
 from model.boatfile.mat_schema import MatEntry
 from model.boatfile.values import (
@@ -289,6 +290,10 @@ class BoatFile(Entry):
     fixtures: dict[Name, FixtureEntry] = Field(default_factory=dict)
     members: dict[Name, MemberEntry] = Field(default_factory=dict)
     mat: MatEntry | None = Field(default=None, description="traction mat; `{}` for the usual kind")
+    clearances: BoatClearanceEntry = Field(
+        default_factory=BoatClearanceEntry,
+        description="pairs of pieces that may come closer than the shop asks",
+    )
     catalogue: CatalogueEntries | None = None
 
 

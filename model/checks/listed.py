@@ -48,6 +48,11 @@ class Check:
 
 
 def _fit(boat: Boat, asked: Asked) -> Report:
+    """Gaps, lids and heights.
+
+    Raises:
+        BadInput: a pair is let off by the name of a piece that the boat has not.
+    """
     from model.clearance.check import check_fit
 
     return check_fit(boat, asked.fit.clearances, asked.fit.heights)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from model.clearance.kinds import ROOM
 from model.clearance.skin_bodies import skin_bodies
 from model.clearance.solid import Solid
 from model.member_mesh import member_meshes
@@ -20,15 +21,6 @@ if TYPE_CHECKING:
 
 CHORD = 0.02
 """Arcs of sheet and fittings are followed within this, mm."""
-
-FIXED = ("member", "sheet")
-"""Kinds of welded metal."""
-
-ON_HULL = ("hull", "rib", "stringer")
-"""Kinds that the boat came with."""
-
-ROOM = "room"
-"""The kind of what is no metal but room that a fitting needs."""
 
 
 @dataclass(frozen=True, eq=False)

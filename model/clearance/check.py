@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from model.clearance.bodies import Body, boat_bodies
-from model.clearance.heights import HeightFound, HeightLimits, height_findings, heights
+from model.clearance.exempt import check_exempt
+from model.clearance.height_limits import HeightLimits
+from model.clearance.heights import HeightFound, height_findings, heights
 from model.clearance.report import ClearanceReport, clearance_findings
 from model.clearance.settings import ClearanceSettings
 from model.clearance.swing import LidSwing, lid_swings
 from model.findings import Finding
+from parts.faults import FaultList
 
 if TYPE_CHECKING:
     from model.boat import Boat
@@ -57,9 +60,12 @@ def check_fit(
         settings: gaps asked for.
         limits: heights asked for.
         more: further bodies, such as runs of hose and wire.
+
+    Raises:
+        BadInput: a pair is let off by the name of a piece that is not there.
     """
     bodies = [*boat_bodies(boat), *more]
-    report = clearance_findings(boat, settings, bodies=bodies)
+    report = clearance_findings(boat, _with_own(boat, settings, bodies), bodies=bodies)
     swings = tuple(lid_swings(boat, bodies))
     found = tuple(heights(boat, limits, bodies))
     overlaps = [c.finding for c in report.clashes if c.nearness.shared is not None]
@@ -67,6 +73,16 @@ def check_fit(
     stopped = sorted((s for s in swings if s.finding), key=lambda s: s.clear_to / s.opens)
     told = [s.finding for s in stopped if s.finding is not None]
     return FitReport(report, swings, found, (*overlaps, *told, *short, *height_findings(found, boat)))
+
+
+def _with_own(boat: Boat, settings: ClearanceSettings | None, bodies: Sequence[Body]) -> ClearanceSettings:
+    """The settings with the pairs that the boat file lets off; names that are not there are refused."""
+    asked, faults = settings or ClearanceSettings(), FaultList()
+    names = [body.name for body in bodies]
+    check_exempt(asked.exempt, names, faults, patterns=False)
+    check_exempt(boat.exempt, names, faults)
+    faults.raise_if_any()
+    return replace(asked, exempt=(*asked.exempt, *boat.exempt))
 
 
 def _things(number: int, word: str) -> str:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from model.clearance.bodies import FIXED, ON_HULL, ROOM, Body
+from model.clearance.bodies import Body
+from model.clearance.kinds import FIXED, ON_HULL, ROOM
 
 if TYPE_CHECKING:
     from model.boat import Boat

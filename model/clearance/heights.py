@@ -10,7 +10,9 @@ import numpy as np
 import shapely
 from shapely.ops import nearest_points
 
-from model.clearance.bodies import ROOM, Body
+from model.clearance.bodies import Body
+from model.clearance.height_limits import HeightLimits
+from model.clearance.kinds import ROOM
 from model.clearance.motion import Slide
 from model.clearance.solid import Solid
 from model.clearance.sweep import first_touch
@@ -38,26 +40,6 @@ KNEE_REACH = 1500.0
 
 AHEAD = 200.0
 """Feet stand this far ahead of a cushion, mm."""
-
-
-@dataclass(frozen=True)
-class HeightLimits:
-    """What a shop asks of heights, mm; None asks nothing. The usual ones are common practice.
-
-    Attributes:
-        gunwale: least height of the gunwale over a deck.
-        step: greatest rise from one deck to the next.
-        seat_low, seat_high: cushion over the floor before it.
-        knees: least level room before a cushion.
-        locker: least height inside a locker.
-    """
-
-    gunwale: float | None = 50.8
-    step: float | None = 355.6
-    seat_low: float | None = 254.0
-    seat_high: float | None = 762.0
-    knees: float | None = 203.2
-    locker: float | None = 76.2
 
 
 @dataclass(frozen=True, eq=False)

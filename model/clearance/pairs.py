@@ -9,7 +9,8 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from model.clearance.bodies import ON_HULL, ROOM, Body
+from model.clearance.bodies import Body
+from model.clearance.kinds import ON_HULL, ROOM
 from model.clearance.nearest import nearest_points
 from model.clearance.solid import TOUCH, Shared, Solid
 from model.geometry import Array

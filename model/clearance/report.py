@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from model.clearance.bodies import FIXED, ROOM, Body, boat_bodies
+from model.clearance.bodies import Body, boat_bodies
 from model.clearance.contacts import Contacts, unit_of
+from model.clearance.kinds import FIXED, ROOM
 from model.clearance.pairs import Nearness, measured_apart, near_pairs
 from model.clearance.settings import EIGHTH, ClearanceSettings, Exempt
 from model.clearance.words import clash_told, cure_told, names_told
@@ -96,7 +97,7 @@ def clearance_findings(
     near = near_pairs(bodies, wanted.reach(), partial(_to_be_measured, contacts), contacts)
     near = [_by_true_skin(n, boat) for n in near]
     judged = [_Judged.of(n, contacts(n.first, n.second), wanted, boat) for n in near]
-    let_off = [(j.names[0], j.names[1], j.exempt.why) for j in judged if j.exempt is not None and j.spared]
+    let_off = dict.fromkeys((*j.bare, j.exempt.why) for j in judged if j.exempt is not None and j.spared)
     clashes = _worst_first([j for j in judged if j.short > 0.0], boat)
     return ClearanceReport(
         clashes=tuple(clashes),
@@ -123,6 +124,12 @@ class _Judged:
     def names(self) -> tuple[str, str]:
         return self.near.first.name, self.near.second.name
 
+    @property
+    def bare(self) -> tuple[str, str]:
+        """The names, a room by that of its fitting, in the order of letters."""
+        first, second = sorted(name.removesuffix(f"/{ROOM}") for name in self.names)
+        return first, second
+
     @classmethod
     def of(cls, near: Nearness, joined: bool, settings: ClearanceSettings, boat: Boat) -> _Judged:
         asked = 0.0 if joined else _asked(near, settings, boat)
@@ -132,8 +139,10 @@ class _Judged:
             return cls(near, joined, asked, plain, None, False)
         if exempt.least is None:
             return cls(near, joined, 0.0, 0.0, exempt, plain > 0.0)
-        short = _shortfall(near, exempt.least, joined, settings)
-        return cls(near, joined, exempt.least, short, exempt, plain > 0.0 >= short)
+        own_room = ROOM in (near.first.kind, near.second.kind)
+        least = min(asked, exempt.least) if own_room else exempt.least
+        short = _shortfall(near, least, joined, settings)
+        return cls(near, joined, least, short, exempt, plain > 0.0 >= short)
 
 
 def _asked(near: Nearness, settings: ClearanceSettings, boat: Boat) -> float:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from functools import cached_property
 
-from model.clearance.bodies import FIXED, ON_HULL, ROOM
+from model.clearance.kinds import FIXED, ON_HULL, ROOM
 from parts.faults import Place
 
 ANY = "any"
@@ -109,8 +109,10 @@ class ClearanceSettings:
         return self._known[key]
 
     def exemption(self, one: str, other: str) -> Exempt | None:
-        """The last exemption that tells of two pieces by name."""
-        return next((e for e in reversed(self.exempt) if e.tells_of(one, other)), None)
+        """The last exemption that tells of two pieces by name; that of a fitting tells of its room too."""
+        bare = one.removesuffix(f"/{ROOM}"), other.removesuffix(f"/{ROOM}")
+        told = (e for e in reversed(self.exempt) if e.tells_of(one, other) or e.tells_of(*bare))
+        return next(told, None)
 
     def reach(self) -> float:
         """How far apart pieces are still measured, mm: the greatest gap that any are asked to keep, or 10."""

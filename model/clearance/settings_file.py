@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
-from fnmatch import fnmatchcase
 from typing import Any
 
 from model.boatfile.clearance_schema import ClearanceEntry
-from model.clearance.heights import HeightLimits
-from model.clearance.settings import KINDS, USUAL, ClearanceSettings, Exempt, GapRule
+from model.clearance.exempt import exemptions
+from model.clearance.height_limits import HeightLimits
+from model.clearance.settings import KINDS, USUAL, ClearanceSettings, GapRule
 from parts.checked import Path
 from parts.faults import FaultList, Place, did_you_mean
 from parts.lengths import parse_length
@@ -53,20 +53,15 @@ def fit_settings(
                     place(("gaps", i, "between", k)), f"unknown kind '{kind}'", did_you_mean(kind, kinds)
                 )
         rules.append(GapRule(gap.between[0], gap.between[1], reader.length(gap.least, "gaps", i, "least")))
-    exempt = [
-        Exempt(
-            one.between[0],
-            one.between[1],
-            None if one.overlap else reader.length(one.least, "exempt", i, "least"),
-            one.why,
-            place(("exempt", i, "between")),
-        )
-        for i, one in enumerate(entry.exempt)
-    ]
+    exempt = exemptions(
+        entry.exempt,
+        lambda value, i: reader.length(value, "exempt", i, "least"),
+        lambda i: place(("exempt", i, "between")),
+    )
     slack = ClearanceSettings().slack
     if entry.weld_overlap is not None:
         slack = reader.length(entry.weld_overlap, "weld_overlap")
-    wanted = ClearanceSettings(rules=(*USUAL, *rules), exempt=tuple(exempt), slack=slack)
+    wanted = ClearanceSettings(rules=(*USUAL, *rules), exempt=exempt, slack=slack)
     return FitSettings(wanted, _limits(entry, reader))
 
 
@@ -79,22 +74,6 @@ def _limits(entry: ClearanceEntry, reader: _Reader) -> HeightLimits:
         elif value is not None:
             given[key] = reader.length(value, "heights", key)
     return replace(HeightLimits(), **given)
-
-
-def check_exempt(settings: ClearanceSettings, names: Iterable[str], faults: FaultList) -> None:
-    """Notes every exemption that names no piece of a boat.
-
-    Args:
-        settings: with the exemptions.
-        names: of all bodies of the boat.
-        faults: gathers them.
-    """
-    known = sorted(names)
-    for one in settings.exempt:
-        for name in (one.first, one.second):
-            if not any(fnmatchcase(piece, name) for piece in known):
-                where = one.place or Place("settings", None, "exempt")
-                faults.add(where, f"there is no piece called '{name}'", did_you_mean(name, known))
 
 
 class _Reader:

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from model.clearance.bodies import ROOM, Body, boat_bodies
+from model.clearance.bodies import Body, boat_bodies
+from model.clearance.kinds import ROOM
 from model.clearance.lids import SIDES, HungLid, hung_lids
 from model.clearance.motion import Motion, Turn
 from model.clearance.solid import Solid

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from model.clearance.bodies import ON_HULL, ROOM, Body
+from model.clearance.bodies import Body
+from model.clearance.kinds import ON_HULL, ROOM
 from model.clearance.pairs import Nearness
 from model.geometry import Array
 from parts.lengths import format_fraction, format_length

@@ -171,6 +171,20 @@ CASES = {
         "decks.bow.openings.hatch.lid",
         "lid-18x12",
     ),
+    "pair of pieces that is let off": (
+        "mat:\n",
+        "clearances:\n  exempt:\n    - {between: [fixture.batery, hull], least: 1/16}\nmat:\n",
+        "batery",
+        "clearances.exempt[1].between",
+        "there is no piece called 'fixture.batery'; did you mean 'fixture.battery'",
+    ),
+    "gap below zero of such a pair": (
+        "mat:\n",
+        "clearances:\n  exempt:\n    - {between: [fixture.battery, hull], least: -1/16}\nmat:\n",
+        "[fixture.battery, hull]",
+        "clearances.exempt[1].least",
+        "is below zero",
+    ),
     "key that stands twice": (
         "title: My boat",
         "title: My boat\ntitle: Yours",

@@ -10,6 +10,7 @@ import yaml
 from cutlists.nests.settings import NestSettings
 from cutlists.shop_file import Shop, read_shop, shop_beside, shop_schema
 from cutlists.sticks.settings import StickSettings
+from model.checks.asked import Asked
 from model.mat.settings import MatSheet
 from parts.catalogue import starter
 from parts.faults import BadInput
@@ -114,6 +115,8 @@ def test_no_shop_file_means_the_usual_settings(tmp_path):
         ("mat:\n  sheets:\n    grey: {length: 80}\n", ":3 mat.sheets.grey.width: this key is missing"),
         ("prices:\n  lid-18x12: dear\n", ":2 prices.lid-18x12: 'dear' does not fit"),
         ("prices:\n  lid-18x12: -4\n", ":2 prices.lid-18x12: -4 is no price"),
+        ("clearances:\n  gaps: [{between: [membr, hull], least: 3}]\n", ":2 clearances.gaps[1].between"),
+        ("clearances:\n  heights: {kneez: 3}\n", ":2 clearances.heights.kneez: unknown key"),
         ("stock: 5\n", ":1 stock: 5 does not fit"),
         ("catalogue:\n  lids:\n    mine: {length: 12}\n", ":3 catalogue.lids.mine."),
         ("- 1", ":1: the file is not a mapping"),
@@ -130,3 +133,14 @@ def test_all_faults_are_told_at_once(refusal):
 
 def test_the_schema_describes_every_key_of_the_starter():
     assert set(yaml.safe_load(STARTER)) == set(shop_schema()["properties"])
+
+
+def test_what_is_asked_of_gaps_and_heights(shop):
+    found = shop(
+        "clearances:\n  gaps: [{between: [tank, hull], least: 1}]\n  heights: {step: 12, knees: none}\n"
+    ).asked
+    assert found.fit.clearances.least("tank", "hull") == pytest.approx(25.4)
+    assert found.fit.clearances.least("battery", "hull") == pytest.approx(25.4 / 8)
+    assert found.fit.heights.step == pytest.approx(304.8)
+    assert found.fit.heights.knees is None
+    assert shop("units: in\n").asked == Asked()

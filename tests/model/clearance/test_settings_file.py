@@ -6,9 +6,12 @@ import pytest
 
 from model.boatfile.clearance_schema import ClearanceEntry
 from model.clearance.bodies import boat_bodies
-from model.clearance.settings_file import FitSettings, check_exempt, fit_settings
+from model.clearance.check import check_fit
+from model.clearance.exempt import check_exempt
+from model.clearance.settings import ClearanceSettings, Exempt
+from model.clearance.settings_file import FitSettings, fit_settings
 from parts.checked import checked
-from parts.faults import FaultList
+from parts.faults import BadInput, FaultList
 from parts.yamlfile import read_text
 from tests.model.clearance.small_boat import punt
 
@@ -89,9 +92,45 @@ def test_an_exemption_for_a_piece_that_is_not_there() -> None:
     )
     assert found is not None
     faults = FaultList()
-    check_exempt(found.clearances, [body.name for body in boat_bodies(punt())], faults)
+    check_exempt(found.clearances.exempt, [body.name for body in boat_bodies(punt())], faults)
     first, second = map(str, faults)
     assert "no piece called 'deck.aft/rim.aft.2'" in first
     assert "did you mean 'deck.aft/rim.aft.1'" in first
     assert first.startswith("shop.yaml:2")
     assert "no piece called 'locker.*'" in second
+
+
+OVER = """
+fixtures:
+  deep: {part: group-31, on: sole, at: [1200, 0]}
+  deeper: {part: group-31, on: sole, at: [1200, 40]}
+"""
+
+
+def let_off(pair: str) -> str:
+    return f"clearances:\n  exempt:\n    - {pair}\n"
+
+
+def test_a_boat_lets_off_pieces_of_its_own() -> None:
+    assert [f.kind for f in check_fit(punt(OVER)).findings] == ["overlap"]
+    report = check_fit(
+        punt(OVER + let_off("{between: [fixture.deep, fixture.deeper], overlap: true, why: one on order}"))
+    )
+    assert report.findings == ()
+    assert report.clearances.exempt == (("fixture.deep", "fixture.deeper", "one on order"),)
+
+
+def test_a_name_let_off_that_is_no_piece_of_the_boat_is_refused() -> None:
+    with pytest.raises(BadInput) as caught:
+        check_fit(punt(OVER + let_off("{between: [fixture.deeep, fixture.deeper]}")))
+    (fault,) = caught.value.faults
+    assert "no piece called 'fixture.deeep'" in fault.wrong
+    assert "fixture.deep" in fault.right
+    assert fault.place.key == "clearances.exempt[1].between"
+
+
+def test_a_pattern_of_a_shop_need_not_tell_of_every_boat() -> None:
+    asked = ClearanceSettings(exempt=(Exempt("console.*", "hull", 0.0),))
+    assert check_fit(punt(), asked).findings == ()
+    with pytest.raises(BadInput):
+        check_fit(punt(), ClearanceSettings(exempt=(Exempt("console.helm", "hull", 0.0),)))

@@ -12,6 +12,7 @@ from pydantic import Field
 
 from model.boatfile.clearance_schema import BoatClearanceEntry
 from model.boatfile.hull_schema import HullEntry
+from model.boatfile.lid_schema import StrutEntry
 from model.boatfile.mat_schema import MatEntry
 from model.boatfile.values import (
     Angle,
@@ -102,8 +103,11 @@ class OpeningEntry(Entry):
     lid: str | CustomLidEntry | None = Field(
         default=None, description="a lid of the catalogue, or its making"
     )
-    hinge: Literal[Side, "none"] = "none"
-    opens: Angle = 95
+    hinge: Literal[Side, "none"] = Field(default="none", description="without a hinge the lid lifts out")
+    opens: Angle = Field(default=95, description="how far it turns about its hinge")
+    slide: Literal[Side, "none"] = Field(default="none", description="the way it slides, in place of a hinge")
+    travel: Length | None = Field(default=None, description="how far it slides; its own size unless set")
+    strut: StrutEntry | None = Field(default=None, description="gas struts; `{}` has them chosen")
     both_sides: bool = False
     every: RepeatEntry | None = None
 
@@ -209,6 +213,7 @@ class SeatBoxEntry(Entry):
     lid: str | CustomLidEntry | None = Field(default_factory=CustomLidEntry)
     hinge: Literal[Side, "none"] = "aft"
     opens: Angle = 95
+    strut: StrutEntry | None = Field(default=None, description="gas struts; `{}` has them chosen")
     radius: Length = 0
     both_sides: bool = False
     every: RepeatEntry | None = None

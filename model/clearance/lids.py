@@ -10,20 +10,12 @@ import numpy as np
 
 from model.clearance.motion import Motion, Slide, Turn
 from model.geometry import Array
+from model.layout.lid_way import NONE, SIDES, hinge_line
 from model.layout.records import DeckPlan, LidPlan, Opening
 
 if TYPE_CHECKING:
     from model.boat import Boat
     from model.panelling.fixtures import Fixture
-
-SIDES = {"aft": (-1.0, 0.0), "forward": (1.0, 0.0), "port": (0.0, 1.0), "starboard": (0.0, -1.0)}
-"""Which way each side of a lid looks in its deck's plane."""
-
-LEAST_EDGE = 0.4
-"""A hinge needs an edge that runs over this share of the lid's width there."""
-
-ASLANT = 0.7
-"""Least cosine between an edge's way out and the side it is said to be on: 45 degrees."""
 
 LIFTED = 300.0
 """How far a lid without a hinge is lifted clear, mm (common practice: to where it can be turned on edge)."""
@@ -41,8 +33,9 @@ class HungLid:
         opening, deck: what it closes, and in which deck.
         fixture: its solids where it lies closed.
         riders: what is fixed on it and goes along.
-        hinge: the side it is hinged on, or `none` where it lifts out.
+        hinge: the side it is hinged on, or `none` where it slides or lifts out.
         edge: the two ends of the hinge line in the boat `(2, 3)`; None without a hinge or an edge to take it.
+        slide: the side it slides to, or `none`.
     """
 
     name: str
@@ -52,6 +45,7 @@ class HungLid:
     riders: tuple[Fixture, ...]
     hinge: str
     edge: Array | None
+    slide: str = NONE
 
     @property
     def plan(self) -> LidPlan:
@@ -61,12 +55,15 @@ class HungLid:
 
     @property
     def lifts_out(self) -> bool:
-        """Whether it has no hinge."""
-        return self.hinge == "none"
+        """Whether it has no hinge and does not slide."""
+        return self.hinge == NONE and self.slide == NONE
 
     def motion(self) -> Motion | None:
         """How it opens; None where the edge it is said to be hinged on is not there."""
-        if self.lifts_out:
+        if self.slide != NONE:
+            u, v = SIDES[self.slide]
+            return Slide(u * self.deck.frame.x + v * self.deck.frame.y, self.plan.way.travel)
+        if self.hinge == NONE:
             return Slide(self.deck.frame.z, LIFTED)
         if self.edge is None:
             return None
@@ -78,7 +75,15 @@ class HungLid:
 
     def hinged_on(self, side: str) -> HungLid:
         """The same lid hung on another side."""
-        return replace(self, hinge=side, edge=hinge_edge(self.deck, self.plan, side))
+        return replace(self, hinge=side, edge=hinge_edge(self.deck, self.plan, side), slide=NONE)
+
+    def slid_to(self, side: str) -> HungLid:
+        """The same lid slid to another side, as far."""
+        return replace(self, hinge=NONE, edge=None, slide=side)
+
+    def lifted_out(self) -> HungLid:
+        """The same lid lifted out."""
+        return replace(self, hinge=NONE, edge=None, slide=NONE)
 
     def past_hinge(self, rider: Fixture) -> float:
         """How far something on the lid reaches past the hinge line, mm; 0 where it does not."""
@@ -115,7 +120,8 @@ def hung_lids(boat: Boat) -> list[HungLid]:
             fixture=fixtures[f"{opening.name}/lid"],
             riders=tuple(_riders(boat, deck, lid)),
             hinge=lid.hinge,
-            edge=None if lid.hinge == "none" else hinge_edge(deck, lid, lid.hinge),
+            edge=None if lid.hinge == NONE else hinge_edge(deck, lid, lid.hinge),
+            slide=lid.way.slide,
         )
         for deck, opening, lid in _lids(boat)
     ]
@@ -147,19 +153,7 @@ def hinge_edge(deck: DeckPlan, lid: LidPlan, side: str) -> Array | None:
     The line runs along the longest straight edge that looks to that side, at the lid's upper face, where the
     knuckle of a strap or piano hinge lies (common practice).
     """
-    loop = lid.outline.ccw()
-    starts, ends = loop.points, np.roll(loop.points, -1, axis=0)
-    runs = ends - starts
-    lengths = np.hypot(runs[:, 0], runs[:, 1])
-    toward = np.array(SIDES[side])
-    outward = np.stack([runs[:, 1], -runs[:, 0]], axis=1) / np.maximum(lengths, 1e-9)[:, None]
-    fit = (np.abs(loop.bulges) < 1e-9) & (outward @ toward > ASLANT)
-    if not fit.any():
+    line = hinge_line(lid.outline, side)
+    if line is None:
         return None
-    best = int(np.argmax(np.where(fit, lengths, 0.0)))
-    x0, y0, x1, y1 = loop.bounds
-    width = y1 - y0 if toward[0] else x1 - x0
-    if lengths[best] < LEAST_EDGE * width:
-        return None
-    flat = np.stack([starts[best], ends[best]])
-    return deck.frame.to_boat(np.column_stack([flat, np.full(2, lid.top)]))
+    return deck.frame.to_boat(np.column_stack([line, np.full(2, lid.top)]))

@@ -11,12 +11,13 @@ import numpy as np
 
 from model.clearance.bodies import Body, boat_bodies
 from model.clearance.kinds import ROOM
-from model.clearance.lids import SIDES, HungLid, hung_lids
+from model.clearance.lids import HungLid, hung_lids
 from model.clearance.motion import Motion, Turn
 from model.clearance.solid import Solid
 from model.clearance.sweep import Touch, first_touch
 from model.findings import Finding, Shown
 from model.geometry import Array
+from model.layout.lid_way import NONE, SIDES
 from model.mesh import Mesh
 from model.prism_mesh import meshes as prism_meshes
 from parts.lengths import format_length
@@ -40,7 +41,7 @@ class LidSwing:
 
     Attributes:
         lid: the lid.
-        opens: how far it is to open: rad, or mm where it lifts out.
+        opens: how far it is to open: rad, or mm where it slides or lifts out.
         clear_to: how far it opens before it touches anything.
         touched: the name of the piece it touches first; None where it opens wholly.
         where: where it touches, `(3,) float`.
@@ -68,8 +69,7 @@ def lid_swings(boat: Boat, bodies: Sequence[Body] | None = None) -> list[LidSwin
 
 def _swing(lid: HungLid, bodies: Sequence[Body], boat: Boat) -> LidSwing:
     motion = lid.motion()
-    if motion is None:
-        return _no_edge(lid, boat)
+    assert motion is not None, "a hinge on an edge that is not there is refused where the file is read"
     touch, names = _opened(lid, motion, bodies)
     if touch is None or touch.at > motion.limit - SPARE:
         return LidSwing(lid, motion.limit, motion.limit, None, None, None)
@@ -104,15 +104,19 @@ def _at(lid: HungLid, motion: Motion, at: float) -> Mesh:
 def _told(lid: HungLid, motion: Motion, touch: Touch, units: str) -> str:
     load = f" with {', '.join(r.name for r in lid.riders)} on it" if lid.riders else ""
     if isinstance(motion, Turn):
-        reached, asked = math.degrees(touch.at), math.degrees(motion.limit)
-        return f"opens{load} to {reached:.1f} of {asked:.0f} degrees, where it touches the second"
-    return f"lifts out{load} by {format_length(touch.at, units)} only, where it touches the second"
+        turned, turns = math.degrees(touch.at), math.degrees(motion.limit)
+        return f"opens{load} to {turned:.1f} of {turns:.0f} degrees, where it touches the second"
+    reached, asked = (format_length(at, units) for at in (touch.at, motion.limit))
+    way = "lifts out" if lid.lifts_out else f"slides {lid.slide}"
+    return f"{way}{load} by {reached} of {asked}, where it touches the second"
 
 
 def _cure(lid: HungLid, bodies: Sequence[Body], other: str, units: str) -> str:
     """What would let a lid open: its load set off the hinge, another side to hinge on, or room made."""
     if lid.lifts_out:
         return f"move {other}, or make the lid smaller"
+    if lid.slide != NONE:
+        return _slide_cure(lid, bodies, other)
     behind = {rider.name: past for rider in lid.riders if (past := lid.past_hinge(rider)) > 0.0}
     if behind:
         rider = max(behind, key=lambda name: behind[name])
@@ -125,6 +129,17 @@ def _cure(lid: HungLid, bodies: Sequence[Body], other: str, units: str) -> str:
     return f"move {other}, or let the lid open less"
 
 
+def _slide_cure(lid: HungLid, bodies: Sequence[Body], other: str) -> str:
+    """Another way to slide, a lid that lies over its deck, or one that lifts out."""
+    if lid.plan.flange <= 0.0 and other.partition("/")[0] == lid.deck.name:
+        return "give the lid a `flange`, so that it lies over its deck, or hinge it, or let it lift out"
+    free = [side for side in SIDES if side != lid.slide and _opens_wholly(lid.slid_to(side), bodies)]
+    ways = [f"slide it {' or '.join(free)}"] if free else []
+    if _opens_wholly(lid.lifted_out(), bodies):
+        ways.append("let it lift out")
+    return ", ".join([*ways, f"or move {other}"]) if ways else f"move {other}, or let the lid slide less"
+
+
 def _other_sides(lid: HungLid) -> Iterator[str]:
     return (side for side in SIDES if side != lid.hinge)
 
@@ -132,11 +147,3 @@ def _other_sides(lid: HungLid) -> Iterator[str]:
 def _opens_wholly(lid: HungLid, bodies: Sequence[Body]) -> bool:
     motion = lid.motion()
     return motion is not None and _opened(lid, motion, bodies)[0] is None
-
-
-def _no_edge(lid: HungLid, boat: Boat) -> LidSwing:
-    fit = [side for side in SIDES if lid.hinged_on(side).edge is not None]
-    what = f"is hinged {lid.hinge}, where it has no straight edge to take a hinge"
-    cure = f"hinge it {' or '.join(fit)}" if fit else "let it lift out: hinge: none"
-    finding = Finding("lid", (lid.name,), what, cure, lid.fixture.centre, boat.place(lid.name))
-    return LidSwing(lid, lid.plan.opens, 0.0, None, None, finding)

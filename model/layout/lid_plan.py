@@ -9,21 +9,28 @@ from model.boatfile.schema import CustomLidEntry, OpeningEntry
 from model.flat_arcs import polygon_loops
 from model.layout.context import Context
 from model.layout.edges import largest
+from model.layout.lid_way import lid_way
 from model.layout.records import LidPlan
 from parts.outline import Loop
 
 
 def lid_plan(
-    ctx: Context, entry: OpeningEntry, cutout: Loop, turn: float, hinge: str, where: tuple[Key, ...]
+    ctx: Context, entry: OpeningEntry, cutout: Loop, turn: float, mirrored: bool, where: tuple[Key, ...]
 ) -> LidPlan | None:
-    """What closes the cut-out, which was drawn square to the boat and then turned."""
-    opens = ctx.numbers.angle(entry.opens, *where, "opens")
-    if not (math.isnan(opens) or 0.0 <= opens <= math.pi + 1e-9):
-        ctx.fault((*where, "opens"), "a lid opens from 0 to 180 degrees", "give an angle between them")
+    """What closes the cut-out, which was drawn square to the boat and then turned.
+
+    Args:
+        ctx: the file's numbers and the catalogue.
+        entry: the opening.
+        cutout: on the side that the lid is for.
+        turn: by which it was turned, rad.
+        mirrored: whether that is the other side of what the file describes.
+        where: keys that lead to the opening.
+    """
     if entry.lid is None:
         return None
     if isinstance(entry.lid, CustomLidEntry):
-        return _custom_lid(ctx, entry.lid, cutout, 0.0 if entry.outline else turn, hinge, opens, where)
+        return _custom_lid(ctx, entry, entry.lid, cutout, turn, mirrored, where)
     lid = ctx.part("lid", entry.lid, *where, "lid")
     if lid is None:
         return None
@@ -38,18 +45,17 @@ def lid_plan(
             "leave the opening's size to the lid, or order a custom lid",
         )
     outline = lid.cover.moved((u0 + u1) / 2, (v0 + v1) / 2).turned(turn)
-    return LidPlan(
-        lid, None, outline, lid.above, -lid.depth, lid.clearance, lid.flange, hinge, opens, lid.mass, turn
-    )
+    way = lid_way(ctx, entry, outline, mirrored, where)
+    return LidPlan(lid, None, outline, lid.above, -lid.depth, lid.clearance, lid.flange, way, lid.mass, turn)
 
 
 def _custom_lid(
     ctx: Context,
+    entry: OpeningEntry,
     lid: CustomLidEntry,
     cutout: Loop,
     turn: float,
-    hinge: str,
-    opens: float,
+    mirrored: bool,
     where: tuple[Key, ...],
 ) -> LidPlan | None:
     sheet = ctx.sheet(lid.sheet, *where, "lid", "sheet")
@@ -68,4 +74,6 @@ def _custom_lid(
         ctx.fault((*where, "lid", "clearance"), "the clearance leaves nothing of the lid", "lessen it")
         return None
     outline, _ = polygon_loops(largest(cut.buffer(grown, join_style="mitre")))
-    return LidPlan(None, sheet, outline, top, bottom, clearance, flange, hinge, opens, lid.mass, turn)
+    way = lid_way(ctx, entry, outline, mirrored, where)
+    turn = 0.0 if entry.outline else turn
+    return LidPlan(None, sheet, outline, top, bottom, clearance, flange, way, lid.mass, turn)

@@ -7,7 +7,7 @@ from shapely import Polygon, STRtree, box
 from model.boatfile.numbers import Key
 from model.boatfile.schema import OpeningEntry
 from model.layout.context import Context, Copy, copies
-from model.layout.edges import OPPOSITE_HAND, holds, largest
+from model.layout.edges import holds, largest
 from model.layout.lid_plan import lid_plan
 from model.layout.opening_drawing import INSIDE, DeckShape, Drawing, Drawn
 from model.layout.records import Opening
@@ -58,9 +58,8 @@ def _opening(
     setback = ctx.numbers.not_negative(entry.setback, *path, "setback")
     corners = box(*drawn.outline.bounds) if drawn.is_rectangle else Polygon(drawn.corners)
     clear = largest(corners.buffer(setback, join_style="mitre")) if setback > 0 else corners
-    hinge = OPPOSITE_HAND.get(entry.hinge, entry.hinge) if mirrored else entry.hinge
     turn = ctx.numbers.angle(entry.rotate, *path, "rotate") * (-1.0 if mirrored else 1.0)
-    lid = lid_plan(ctx, entry, drawn.outline, turn, hinge, path)
+    lid = lid_plan(ctx, entry, drawn.outline, turn, mirrored, path)
     if lid is not None and not holds(deck.area, lid.outline.to_shapely(), 1.0):
         ctx.fault(
             (*path, "lid"), "the lid reaches off its deck", "move the opening inward, or make its flange less"

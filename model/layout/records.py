@@ -26,12 +26,50 @@ Path = tuple[str | int, ...]
 """Keys that lead to a thing in the boat file."""
 
 
+@dataclass(frozen=True)
+class StrutAsked:
+    """Gas struts of a lid as the file tells them; None is to be chosen.
+
+    Attributes:
+        count: how many, alike.
+        force: of each drawn out, N.
+        stroke: mm.
+        on_lid, on_frame: eyes as (out from the hinge line, down from the lid's upper face), mm, lid shut.
+        path: keys that lead to them in the file.
+    """
+
+    count: int
+    force: float | None
+    stroke: float | None
+    on_lid: tuple[float, float] | None
+    on_frame: tuple[float, float] | None
+    path: Path
+
+
+@dataclass(frozen=True)
+class LidWay:
+    """How a lid opens: about its `hinge`, slid to its `slide` side, or lifted out where both are `none`.
+
+    Attributes:
+        hinge, slide: sides of the lid, or `none`.
+        opens: how far it turns, rad.
+        travel: how far it slides, mm.
+        strut: what holds it up.
+    """
+
+    hinge: str
+    opens: float
+    slide: str = "none"
+    travel: float = 0.0
+    strut: StrutAsked | None = None
+
+
 @dataclass(frozen=True, eq=False)
 class LidPlan:
     """What closes an opening: a catalogue lid, or one made to order.
 
     `outline` is the lid's in the deck's plane; `top` and `bottom` its z there. It is turned about the deck's
-    z by `turn` with its opening.
+    z by `turn` with its opening; `way` is how it opens.
     """
 
     lid: Lid | None
@@ -41,10 +79,19 @@ class LidPlan:
     bottom: float
     clearance: float
     flange: float
-    hinge: str
-    opens: float
+    way: LidWay
     mass: float | None
     turn: float = 0.0
+
+    @property
+    def hinge(self) -> str:
+        """The side it is hinged on, or `none`."""
+        return self.way.hinge
+
+    @property
+    def opens(self) -> float:
+        """How far it turns, rad."""
+        return self.way.opens
 
 
 @dataclass(frozen=True, eq=False)

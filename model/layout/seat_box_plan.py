@@ -135,6 +135,7 @@ class _SeatBox:
             lid=self.entry.lid,
             hinge=self.entry.hinge,
             opens=self.entry.opens,
+            strut=self.entry.strut,
         )
         shape = DeckShape(name, area, {OUTLINE: edge}, pitch, sheet, False)
         found = resolve_opening(self.ctx, shape, "lid", entry, *self.path)

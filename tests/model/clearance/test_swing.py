@@ -9,7 +9,8 @@ import pytest
 
 from model.clearance.lids import hung_lids
 from model.clearance.swing import PLAY, LidSwing, lid_swings
-from tests.model.clearance.small_boat import punt
+from parts.faults import BadInput
+from tests.model.clearance.small_boat import TEXT, punt
 
 SEAT_BOX = """
 seat_boxes:
@@ -113,10 +114,15 @@ def test_a_hinge_on_an_edge_the_lid_lacks() -> None:
         lid: {flange: 10, sheet: 5052-0.125}
         hinge: forward
 """
-    found = swing(pointed, name="deck.fore/nose/lid")
-    assert found.finding is not None
-    assert "no straight edge" in found.finding.what
-    assert found.finding.cure.startswith("hinge it aft")
+    with pytest.raises(BadInput) as caught:
+        punt(pointed)
+    (fault,) = caught.value.faults
+    assert fault.place.key == "decks.fore.openings.nose.hinge"
+    assert fault.place.line == 1 + next(
+        k for k, line in enumerate(TEXT.replace("MORE", pointed).splitlines()) if "hinge: forward" in line
+    )
+    assert "no straight edge on its forward side" in fault.wrong
+    assert fault.right.startswith("hinge it aft")
     assert swing(pointed.replace("hinge: forward", "hinge: aft"), name="deck.fore/nose/lid").finding is None
 
 
@@ -126,3 +132,66 @@ def test_mass_and_centre_include_the_load() -> None:
     assert found.mass == pytest.approx(found.fixture.mass + seat.mass)
     share = seat.mass / found.mass
     np.testing.assert_allclose(found.centre, share * seat.centre + (1 - share) * found.fixture.centre)
+
+
+SLIDING = """
+  fore:
+    height: 400
+    aft: 2100
+    forward: 2950
+    openings:
+      hold:
+        {centre: [2350, 0], length: 300, width: 400, lid: {flange: FLANGE}, slide: SIDE MORE}
+"""
+HOLD = "deck.fore/hold/lid"
+
+
+def sliding(side: str = "forward", flange: int = 20, more: str = "", behind: str = "") -> LidSwing:
+    text = SLIDING.replace("SIDE", side).replace("FLANGE", str(flange)).replace(" MORE", more) + behind
+    return swing(text, name=HOLD)
+
+
+def test_a_lid_slides_by_its_own_size_over_its_deck() -> None:
+    found = sliding()
+    assert found.finding is None
+    assert found.opens == pytest.approx(300.0 + 2 * 20.0)
+    assert sliding("port").opens == pytest.approx(400.0 + 2 * 20.0)
+    assert sliding(more=", travel: 250").opens == 250.0
+
+
+def test_a_bar_ahead_stops_a_sliding_lid_where_it_stands() -> None:
+    bar = "members:\n  bar: {start: [2700, -150, 415], end: [2700, 150, 415], section: square-1x1x0.125}\n"
+    found = sliding(behind=bar)
+    assert found.touched == "member.bar"
+    assert found.clear_to == pytest.approx(2700.0 - 12.7 - (2350.0 + 150.0 + 20.0), abs=0.05)
+    assert found.finding is not None
+    assert "slides forward by 167.3 mm of 340.0 mm" in found.finding.what
+    assert found.finding.short == pytest.approx(found.opens - found.clear_to)
+    assert "slide it" not in found.finding.cure.partition("let it lift out")[2]
+    assert "let it lift out" in found.finding.cure
+    (shown,) = found.finding.shown
+    assert shown.mesh.box[1, 0] == pytest.approx(2700.0 - 12.7, abs=0.1)
+
+
+def test_a_flush_lid_cannot_slide_and_is_told_why() -> None:
+    found = sliding(flange=0)
+    assert found.finding is not None
+    assert found.clear_to < 4.0  # the gap of 1/8 in round it
+    assert found.finding.cure.startswith("give the lid a `flange`")
+
+
+@pytest.mark.parametrize(
+    ("more", "key", "told"),
+    [
+        (", hinge: aft", "slide", "hinged"),
+        (", opens: 80", "opens", "no angle"),
+        (", strut: {}", "strut", "need a hinge"),
+        (", travel: 0", "travel", "not above zero"),
+    ],
+)  # fmt: skip
+def test_ways_that_do_not_go_together_are_refused(more: str, key: str, told: str) -> None:
+    with pytest.raises(BadInput) as caught:
+        sliding(more=more)
+    (fault,) = caught.value.faults
+    assert fault.place.key == f"decks.fore.openings.hold.{key}"
+    assert told in fault.wrong

@@ -16,12 +16,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from cutlists.sticks.check_cuts import cut_faults
 from cutlists.sticks.records import Placed, Stick, StickPlan, StockPlan
 from model.geometry import Array
 
 if TYPE_CHECKING:
     from model.member import Member
+    from parts.section import Section
 
+FINE = 1e-5
+"""Long points are found this true, mm."""
 TOUCH = 1e-4
 """Lengths may be off by this, mm."""
 LAID = 0.06
@@ -76,8 +80,9 @@ def _stock_faults(stock: StockPlan) -> Iterator[str]:
             yield f"{stock.stock}: no stick of {stick.length:g} mm can be bought"
 
 
-def hull_fibres(points: Array) -> Array:
-    """Corners of the convex hull of an outline, `(n, 2)`, in order."""
+def hull_fibres(section: Section, chord: float = 0.05) -> Array:
+    """Corners of the convex hull of an outline, `(n, 2)`, in order; arcs are drawn this true, mm."""
+    points = section.outer.polyline(chord)
     return shapely.get_coordinates(shapely.MultiPoint(points).convex_hull)[:-1]
 
 
@@ -89,7 +94,7 @@ def lay_of(placed: Placed, member: Member, fibres: Array) -> Array | None:
     """
     want = np.array([placed.normal("left"), placed.normal("right")])
     own = np.array([end.normal for end in member.local_ends])
-    outline = hull_fibres(member.section.outer.polyline())
+    outline = hull_fibres(member.section)
     best, least = None, SAME
     for turn in _turns(own, want, member.section.is_round):
         ends = own @ turn.T
@@ -123,19 +128,19 @@ def _lands(own: Array, turn: Array, fibres: Array) -> bool:
     return bool(outline.symmetric_difference(shapely.Polygon(moved)).area < 0.01 * outline.area)
 
 
-def fibre_spans(start: float, turn: Array, member: Member, fibres: Array) -> Array:
-    """Where a piece begins and ends on each fibre `(n, 2)` of the stick, x in mm, `(n, 2)`."""
+def fibre_spans(turn: Array, member: Member, fibres: Array) -> Array:
+    """Where a piece begins and ends on each fibre `(n, 2)` of the stick, mm from its origin, `(n, 2)`."""
     own = np.concatenate([np.zeros((len(fibres), 1)), fibres], axis=1) @ turn
     near, far = ((end.offset - own[:, 1:] @ end.normal[1:]) / end.normal[0] for end in member.local_ends)
     left, right = (near, far) if turn[0, 0] > 0.0 else (-far, -near)
-    return np.stack([left, right], axis=1) + (start - float(left.min()))
+    return np.stack([left, right], axis=1)
 
 
 def _stick_faults(stock: StockPlan, stick: Stick, known: dict[str, Member]) -> Iterator[str]:
     base = stock.pieces.section
-    fibres = hull_fibres(base.outer.polyline())
+    fibres, fine = hull_fibres(base), hull_fibres(base, FINE)
     low, high = stick.trim, stick.length - stick.trim
-    laid = []
+    laid, finely = [], []
     for placed in stick.placed:
         member = known.get(placed.name)
         if member is None:
@@ -144,12 +149,15 @@ def _stick_faults(stock: StockPlan, stick: Stick, known: dict[str, Member]) -> I
         if turn is None:
             yield f"{placed.name} cannot lie so in the tube"
             return
-        spans = fibre_spans(placed.start, turn, member, fibres)
+        spans = fibre_spans(turn, member, fine)
+        shift = placed.start - float(spans[:, 0].min())
+        spans += shift
         if spans[:, 0].min() < low - TOUCH or spans[:, 1].max() > high + TOUCH + LAID:
             yield f"{placed.name} sticks out of the stick"
         if (spans[:, 1] <= spans[:, 0]).any():
             yield f"{placed.name} has fibres that end before they begin"
-        laid.append(spans)
+        finely.append(spans)
+        laid.append(fibre_spans(turn, member, fibres) + shift)
     kerf = stock.tube.kerf
     for (one, spans), (other, after) in pairwise(zip(stick.placed, laid, strict=True)):
         loose = _is_loose(one) or _is_loose(other)
@@ -158,6 +166,7 @@ def _stick_faults(stock: StockPlan, stick: Stick, known: dict[str, Member]) -> I
             yield f"{one.name} and {other.name} are {apart:.4f} mm apart, less than the kerf"
         if other.shares and _across(one, other, spans, after) < kerf - TOUCH - LAID * loose:
             yield f"{one.name} and {other.name} leave no room for the blade in their shared cut"
+    yield from cut_faults(stick, finely, fine, kerf)
     order = [float(spans[:, 0].min()) for spans in laid]
     boxes = [_faces(spans, fibres) for spans in laid]
     for i in range(len(boxes)):

@@ -18,8 +18,8 @@ HOW = (
     "named, and let the blade take the side named. Cuts are numbered so that the saw is set anew least often."
 )
 LIES = (
-    "A stick lies with its width face down, you stand at its near edge. A mitre has the far end of the blade "
-    "to the left, unless it says right; a stick turned over, or with an edge up, is rolled about its length."
+    "A stick lies on its wide face, you stand at its near edge. A mitre has the far end of the blade to the "
+    "left, unless it says right; a stick turned over, or with an edge up, is rolled about its length."
 )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -84,8 +84,13 @@ def _lands(points: Array, on: Array) -> bool:
 
 
 def base_section(sections: Sequence[Section], stock: str) -> Section:
-    """The section that tells how a stick lies: the one of the stock's own name, else the widest."""
-    return min(sections, key=lambda section: (section.name != stock, -section.width, section.name))
+    """The section as a stick of it lies: the one of the stock's own name, else the widest, tube laid flat."""
+    found = min(sections, key=lambda section: (section.name != stock, -section.width, section.name))
+    if found.kind not in ("rect", "flat") or found.height <= found.width:
+        return found
+    quarter = [(0.0, -1.0), (1.0, 0.0)]
+    outer, *holes = (loop.transformed(quarter) for loop in (found.outer, *found.holes))
+    return replace(found, width=found.height, height=found.width, outer=outer, holes=tuple(holes))
 
 
 def stock_pieces(

@@ -1,6 +1,6 @@
 """How the saw is set for a cut of a stick, and how the stick is laid for it.
 
-A stick is drawn with its width face down, its left end to the left of whoever stands at its near edge. For a
+A stick is drawn as it lies flat, its left end to the left of whoever stands at its near edge. For a
 cut it may be rolled about its length, as its section allows, or laid on its height face. A cut plane
 x = a - m . (y, z) of the stick as it then lies is made with the table turned by atan(m_y), the far end of the
 blade to the left, and the blade tilted by asin(n_z), its top to the left. Of the ways to lie the one is taken

@@ -45,7 +45,7 @@ _STYLE = """
 _NOTES = (
     "Hook the tape on the left end and mark every cut before the first: the long point on the edge named, "
     "the blade on the side named. Cut in the order of the numbers.",
-    "The stick lies width face down, you at its near edge; a mitre has the blade's far end to the left "
+    "The stick lies on its wide face, you at its near edge; a mitre has the blade's far end to the left "
     "unless it says right. Clamp short pieces.",
 )
 

@@ -30,6 +30,10 @@ NEEDS: dict[str, str] = {
     "pillow": "PIL",
     "manifold3d": "manifold3d",
     "spyrrow": "spyrrow",
+    "starlette": "starlette",
+    "uvicorn": "uvicorn",
+    "websockets": "websockets",
+    "watchfiles": "watchfiles",
 }
 """The module to import for each package that pyproject.toml asks for."""
 

@@ -118,6 +118,32 @@ def check(boat: Path) -> int:
     return _print_findings(made, checked)
 
 
+@cli.command(
+    short_help="See a boat live in the browser.",
+    epilog="Example: athwart preview configs/lake16.yaml",
+)
+@BOAT
+@click.option(
+    "--port", type=click.IntRange(0, 65535), default=0, metavar="N", help="Port; any free one if not given."
+)
+@click.option("--share", is_flag=True, help="For others on the network too, each by a link that works once.")
+@click.option("--no-open", is_flag=True, help="Do not open the page here.")
+@click.option(
+    "--marks",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Build whose piece marks are kept; out/<boat file's name> if not given.",
+)
+def preview(boat: Path, port: int, share: bool, no_open: bool, marks: Path | None) -> int:
+    """Show BOAT.yaml in the browser, where it follows its dimensions as they are dragged, and its file."""
+    from app.earlier import earlier_marks
+    from app.preview.serve import serve
+
+    earlier = earlier_marks(marks or Path("out") / boat.stem)
+    serve(boat, port, share, not no_open, earlier, click.echo)
+    return FINE
+
+
 @cli.command(short_help="Try what Athwart stands on; tell the cure.", epilog="Example: athwart doctor")
 @click.option("-q", "--quiet", is_flag=True, help="Print only what fails.")
 def doctor(quiet: bool) -> int:

@@ -1,0 +1,89 @@
+// What is wrong: faults of the file beside the last good boat, and findings as pins on the boat and a list.
+
+import { el, button, byId, pressed } from "./dom.js";
+
+export class Faults {
+  constructor(store) {
+    this.box = byId("faults");
+    store.on("section:faults", (faults) => this.#show(faults));
+  }
+
+  #show(faults) {
+    if (!faults.length) return this.box.replaceChildren();
+    const lines = faults.slice(0, 12).map((fault) =>
+      el(
+        "li", {},
+        el("p", { class: "wrong" }, `${fault.line ? `line ${fault.line}, ` : ""}${fault.key || fault.file}`),
+        fault.text ? el("p", { class: "line-text" }, fault.text) : null,
+        el("p", {}, `${fault.wrong}${fault.right ? `; ${fault.right}` : ""}`),
+      ));
+    const more = faults.length > 12 ? el("p", {}, `and ${faults.length - 12} more`) : null;
+    return this.box.replaceChildren(
+      el("div", {}, el("p", {}, el("strong", {}, "This cannot be built. What you see is the last good boat.")), el("ul", {}, ...lines), more));
+  }
+}
+
+export class Findings {
+  #pins = [];
+  #chosen = -1;
+
+  constructor(store, stage, tray) {
+    Object.assign(this, { store, stage, tray });
+    this.sheet = tray.add("findings", "Findings");
+    this.holder = byId("pins");
+    store.on("section:findings", (rows) => this.#show(rows));
+    stage.addEventListener("drawn", () => this.#place());
+  }
+
+  #show(rows) {
+    this.rows = rows;
+    this.#chosen = -1;
+    this.tray.count("findings", rows.length);
+    this.#pins = rows.map((row, k) => ({
+      at: this.#spot(row),
+      made: button(String(k + 1), () => this.#go(k), { class: "pin", "aria-label": `finding ${k + 1}: ${row.what}` }),
+    }));
+    this.holder.replaceChildren(...this.#pins.filter((pin) => pin.at).map((pin) => pin.made));
+    this.cards = rows.map((row, k) =>
+      el(
+        "article", { class: "found" },
+        el("div", { class: "row" }, button(`${k + 1}  ${row.kind}`, () => this.#go(k)), el("span", {}, row.pieces.join(", "))),
+        el("p", {}, row.what), el("p", {}, `To cure: ${row.cure}`),
+        row.line ? el("p", { class: "soft" }, `line ${row.line}, ${row.key}`) : null,
+      ));
+    this.sheet.replaceChildren(
+      el("h2", {}, rows.length ? "Findings" : "No findings"),
+      ...(rows.length ? this.cards : [el("p", {}, "Nothing was found that should not be built so. This is not an approval.")]),
+    );
+    this.stage.redraw();
+  }
+
+  /** Where a finding's pin stands: where it says, or at the middle of its first piece. */
+  #spot(row) {
+    if (row.where) return row.where;
+    const box = this.store.pieces.get(row.pieces[0])?.box;
+    return box ? [0, 1, 2].map((k) => (box[k] + box[k + 3]) / 2) : null;
+  }
+
+  /** Goes there with both pieces lit and the rest of the boat faint enough to see them. */
+  #go(k) {
+    const row = this.rows[k];
+    this.#chosen = k;
+    this.store.look("hidden", row.pieces, false);
+    this.store.pick(row.pieces, "findings");
+    const at = this.#spot(row);
+    if (at) this.stage.look(null, row.pieces.slice(0, 2), { at });
+    this.#pins.forEach((pin, i) => pressed(pin.made, i === k));
+    this.cards.forEach((card, i) => card.classList.toggle("picked", i === k));
+    this.tray.show("findings");
+    this.cards[k].scrollIntoView({ block: "nearest" });
+  }
+
+  #place() {
+    for (const { at, made } of this.#pins) {
+      const seen = at && this.stage.toScreen(at);
+      made.hidden = !seen;
+      if (seen) made.style.transform = `translate(${seen[0] - 18}px, ${seen[1] - 18}px)`;
+    }
+  }
+}

@@ -1,0 +1,96 @@
+// Puts the page together. Live, the boat comes over the line; handed over as one file, it stands in the page itself.
+
+import { el, button, byId, pressed } from "./dom.js";
+import { Store } from "./store.js";
+import { Link } from "./link.js";
+import { Stage, STANDS } from "./stage.js";
+import { Aim } from "./aim.js";
+import { Lids } from "./lids.js";
+import { Tray } from "./tray.js";
+import { Dimensions } from "./dimensions.js";
+import { PieceTable, ChangeTable } from "./tables.js";
+import { Tree } from "./tree.js";
+import { Card } from "./card.js";
+import { Faults, Findings } from "./findings.js";
+import { Measure } from "./measure.js";
+import { Cut } from "./cut.js";
+import { Steps } from "./steps.js";
+import { Hands } from "./hands.js";
+
+const store = new Store();
+const stage = new Stage(store, byId("boat"));
+const lids = new Lids(store, stage);
+const tray = new Tray();
+const handed = byId("handover");
+const link = handed ? null : new Link(store);
+
+if (link) new Dimensions(store, link, tray.add("dimensions", "Dimensions"));
+new Tree(store, tray);
+new PieceTable(store, tray, "saw", "Saw list", "Saw list");
+new PieceTable(store, tray, "sheets", "Sheet", "Pieces of sheet");
+if (link) new ChangeTable(store, tray);
+new Findings(store, stage, tray);
+new PieceTable(store, tray, "weights", "Weights", "Weights");
+new Faults(store);
+const cards = handed ? JSON.parse(byId("handover-cards").textContent) : {};
+new Card(store, link, lids, stage, cards);
+if (link) new Steps(store, link);
+
+const aim = new Aim(store, stage);
+const measure = new Measure(store, stage, aim);
+const cut = new Cut(store, stage, byId("handles"));
+new Hands(store, stage, { aim, measure, lids });
+
+store.on("section:boat", ({ title, file }) => {
+  byId("title").textContent = title;
+  byId("file").textContent = link ? file : "handed over to look at; not for building from";
+  document.title = `${title}, preview`;
+});
+
+let fitted = false;
+store.on("pieces", ({ whole, rows }) => {
+  stage.layers.moved = whole ? new Set() : new Set(rows.filter((row) => row.counts).map((row) => row.name));
+  stage.refresh();
+  if (fitted) return;
+  fitted = true;
+  stage.look(STANDS[0][1], null, { fast: true });
+});
+store.on("looks", () => {
+  stage.showLines();
+  stage.refresh();
+});
+store.on("picked", () => stage.refresh());
+
+for (const [words, from, up] of STANDS) byId("stands").append(button(words, () => stage.look(from, null, { up })));
+byId("stands").append(button("Fit", () => stage.look(null, null)));
+
+const toggles = [
+  ["Parallel", (yes) => stage.setParallel(yes)],
+  ["Cut", (yes) => (cut.on = yes)],
+  ["Port half", (yes) => (cut.half = yes)],
+  ["Measure", (yes) => tape(yes)],
+  ["Lids", (yes) => lids.swingAll(yes ? 1 : 0)],
+];
+for (const [words, does] of toggles) {
+  const made = button(words, () => {
+    const yes = made.getAttribute("aria-pressed") !== "true";
+    pressed(made, yes);
+    does(yes);
+  }, { "aria-pressed": "false" });
+  byId("tools").append(made);
+}
+
+const read = el("p", { role: "status" });
+const reading = el("div", { hidden: true }, el("strong", {}, "Measure"), read);
+byId("handles").append(reading);
+function tape(yes) {
+  measure.start(yes);
+  reading.hidden = !yes;
+  read.textContent = measure.words();
+}
+store.on("measured", (said) => (read.textContent = said));
+
+if (handed) {
+  const bytes = Uint8Array.from(atob(handed.textContent.trim()), (letter) => letter.charCodeAt(0));
+  store.take(bytes.buffer, true);
+}

@@ -1,0 +1,144 @@
+"""The preview as a web site of a few files and one socket; nothing else can be asked for."""
+
+from __future__ import annotations
+
+import asyncio
+import base64
+import hashlib
+import re
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager, suppress
+from pathlib import Path
+
+import watchfiles
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.routing import Route, WebSocketRoute
+from starlette.websockets import WebSocket
+
+from app.preview.guard import COOKIE, Guard
+from app.preview.talk import Talk
+from app.preview.workshop import Workshop
+
+PAGE = Path(__file__).parent / "page"
+KINDS = {
+    ".html": "text/html; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".svg": "image/svg+xml",
+}
+MOST_PAGES = 24
+"""Pages that may be open at once."""
+
+
+def page_files(folder: Path = PAGE) -> dict[str, tuple[bytes, str]]:
+    """Every file of the page by its path below the folder, with its kind: the only files that are served."""
+    return {
+        path.relative_to(folder).as_posix(): (path.read_bytes(), KINDS[path.suffix])
+        for path in sorted(folder.rglob("*"))
+        if path.suffix in KINDS
+    }
+
+
+def policy(index: bytes) -> str:
+    """What a page may load: its own files, and the import map that stands in it."""
+    found = re.search(rb'<script type="importmap">(.*?)</script>', index, re.DOTALL)
+    told = base64.b64encode(hashlib.sha256(found[1]).digest()).decode() if found else ""
+    own = f"'self' 'sha256-{told}'" if told else "'self'"
+    return (
+        f"default-src 'none'; script-src {own}; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
+        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    )
+
+
+class Site:
+    """Answers for one workshop."""
+
+    def __init__(self, workshop: Workshop, guard: Guard) -> None:
+        self.workshop = workshop
+        self.guard = guard
+        self.files = page_files()
+        self.open = 0
+        self.headers = {
+            "content-security-policy": policy(self.files["index.html"][0]),
+            "x-content-type-options": "nosniff",
+            "referrer-policy": "no-referrer",
+            "cross-origin-resource-policy": "same-origin",
+            "cross-origin-opener-policy": "same-origin",
+            "cache-control": "no-store",
+        }
+
+    def app(self) -> Starlette:
+        """The site; the workshop works while it is up."""
+        routes = [
+            Route("/{path:path}", self._file, methods=["GET"]),
+            WebSocketRoute("/line", self._line),
+        ]
+        return Starlette(routes=routes, lifespan=self._lifespan)
+
+    @asynccontextmanager
+    async def _lifespan(self, _: Starlette) -> AsyncIterator[None]:
+        tasks = [asyncio.create_task(self.workshop.run()), asyncio.create_task(watch(self.workshop))]
+        try:
+            yield
+        finally:
+            for task in tasks:
+                task.cancel()
+            for task in tasks:
+                with suppress(asyncio.CancelledError):
+                    await task
+
+    async def _file(self, request: Request) -> Response:
+        refused = self.guard.refusal(request.headers)
+        if refused:
+            return PlainTextResponse(refused, 403, self.headers)
+        name = request.path_params["path"] or "index.html"
+        token = request.query_params.get("key")
+        if token is not None and name == "index.html" and self.guard.shared:
+            return self._let_in(token)
+        if not self.guard.knows(request.headers):
+            return PlainTextResponse("ask for a link; each opens one page, once", 403, self.headers)
+        found = self.files.get(name)
+        if found is None:
+            return PlainTextResponse("there is nothing here", 404, self.headers)
+        return Response(found[0], 200, self.headers, found[1])
+
+    def _let_in(self, token: str) -> Response:
+        guest = self.guard.let_in(token)
+        if guest is None:
+            return PlainTextResponse("this link has been used; ask for a new one", 403, self.headers)
+        answer = RedirectResponse("/", 303, self.headers)
+        answer.set_cookie(COOKIE, guest, httponly=True, samesite="strict", path="/")
+        return answer
+
+    async def _line(self, socket: WebSocket) -> None:
+        refused = self.guard.refusal(socket.headers, needs_origin=True)
+        if refused or not self.guard.knows(socket.headers) or self.open >= MOST_PAGES:
+            await socket.close(1008)
+            return
+        await socket.accept()
+        self.open += 1
+        try:
+            await Talk(socket, self.workshop).run()
+        finally:
+            self.open -= 1
+
+
+async def watch(workshop: Workshop) -> None:
+    """Has the workshop look again whenever a file is saved that the boat may be made from."""
+    path = workshop.path
+
+    def matters(_: watchfiles.Change, name: str) -> bool:
+        # Editors write a new file and give it the old name, which shows as any kind of change.
+        return Path(name).name in (path.name, "shop.yaml") or Path(name).suffix == ".csv"
+
+    async for _ in watchfiles.awatch(
+        path.parent,
+        watch_filter=matters,
+        debounce=120,
+        step=30,
+        recursive=False,
+        ignore_permission_denied=True,
+    ):
+        workshop.look_again()

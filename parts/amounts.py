@@ -17,6 +17,9 @@ KILOGRAMS: dict[str, float] = {
 LITRES: dict[str, float] = {"L": 1.0, "l": 1.0, "ml": 1e-3, "gal": 3.785411784, "qt": 0.946352946}
 """The US gallon is 231 cubic inches, 3.785411784 L (NIST SP 811, appendix B.8)."""
 
+NEWTONS: dict[str, float] = {"N": 1.0, "kgf": 9.80665, "lbf": 4.4482216152605, "lb": 4.4482216152605}
+"""Standard gravity 9.80665 m/s2 times the kilogram and the avoirdupois pound (NIST SP 811, appendix B.8)."""
+
 _AMOUNT = re.compile(r"\+?([0-9]+\.?[0-9]*|\.[0-9]+)\s*([A-Za-z]*)")
 
 
@@ -36,6 +39,22 @@ def parse_volume(text: str | int | float) -> float:
         ValueError: it is no volume, or not above zero.
     """
     return _parsed(text, LITRES, "L", "volume", "45 L, 12 gal or a plain number of litres")
+
+
+def parse_force(text: str | int | float) -> float:
+    """Newtons from `80 lbf`, `356 N`, `36 kgf`, or a bare number of newtons.
+
+    Raises:
+        ValueError: it is no force, or not above zero.
+    """
+    return _parsed(text, NEWTONS, "N", "force", "80 lbf, 356 N or a plain number of newtons")
+
+
+def format_mass(kilograms: float, units: str) -> str:
+    """A mass for people: `412 lb` where the boat is in inches or feet, `186.9 kg` elsewhere."""
+    if units in ("in", "ft"):
+        return f"{kilograms / KILOGRAMS['lb']:.0f} lb"
+    return f"{kilograms:.1f} kg"
 
 
 def _parsed(text: str | int | float, units: Mapping[str, float], plain: str, what: str, how: str) -> float:

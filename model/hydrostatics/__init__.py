@@ -1,0 +1,1 @@
+"""How a boat floats: equilibrium of the measured hull, righting arms, and what comes over the side."""

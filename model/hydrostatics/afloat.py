@@ -1,0 +1,236 @@
+"""How a boat floats in each of its load cases, and what of it is not as it should be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from model.findings import Finding
+from model.geometry import Array
+from model.hull_outside import outer_shell
+from model.hydrostatics.balance import Rest, WouldSinkError, settle
+from model.hydrostatics.body import Body
+from model.hydrostatics.cases import CaseLoad, case_load
+from model.hydrostatics.load import Load
+from model.hydrostatics.plan import AfloatPlan, Case
+from model.hydrostatics.righting import RightingCurve, righting_curve
+from model.hydrostatics.rim import Rim
+from model.hydrostatics.usual import usual_cases
+from model.mass.weigh import Weights, weigh
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+FORWARD_STATION = 0.75
+"""Part of the length at which the forward draft is told; the keel of a small boat is under water there."""
+DRAIN_KINDS = frozenset({"drain", "through-hull", "scupper"})
+"""Kinds of fixtures that are holes through the skin."""
+
+
+@dataclass(frozen=True, eq=False)
+class CaseFound:
+    """A load case afloat.
+
+    Attributes:
+        loaded: what it is.
+        rest: where the boat comes to rest; None where she would sink.
+        freeboard: the least, mm; below zero where water is over the side.
+        lowest: where that is, `(3,) float`, and its name.
+        freeboard_aft: at the top of the transom, mm.
+        freeboard_forward: at the stem, mm.
+        draft_aft: of the skin at the transom, mm.
+        draft_forward: of the skin at three quarters of the length, mm.
+        drains: height over water of each hole through the skin by name, mm.
+        curve: righting arms to flooding; None where she is under already.
+    """
+
+    loaded: CaseLoad
+    rest: Rest | None
+    freeboard: float = 0.0
+    lowest: tuple[Array, str] = (np.zeros(3), "")
+    freeboard_aft: float = 0.0
+    freeboard_forward: float = 0.0
+    draft_aft: float = 0.0
+    draft_forward: float = 0.0
+    drains: Mapping[str, float] | None = None
+    curve: RightingCurve | None = None
+
+    @property
+    def case(self) -> Case:
+        """The case of the file."""
+        return self.loaded.case
+
+
+@dataclass(frozen=True, eq=False)
+class Floating:
+    """The hull as the water sees it, made once for all cases of a boat.
+
+    Attributes:
+        boat: the boat.
+        body: the outside of her hull.
+        rim: where water can come in.
+        drains: holes through the skin by name, `(3,) float` each.
+    """
+
+    boat: Boat
+    body: Body
+    rim: Rim
+    drains: Mapping[str, Array]
+
+    @classmethod
+    def of(cls, boat: Boat) -> Floating:
+        """A boat made ready to be floated."""
+        return cls(
+            boat, Body.of(outer_shell(boat.hull)), Rim.of(boat.hull, boat.afloat.floods), _drains(boat)
+        )
+
+    def case(self, loaded: CaseLoad, with_curve: bool = True) -> CaseFound:
+        """A load case afloat."""
+        density = self.boat.afloat.density
+        try:
+            rest = settle(self.body, loaded.load, density)
+        except WouldSinkError:
+            return CaseFound(loaded, None, -1.0)
+        freeboard, where, name = self.rim.lowest(rest.plane)
+        curve = None
+        if with_curve and freeboard > 0.0:
+            curve = righting_curve(self.body, self.rim, loaded.load, rest, density)
+        aft, forward = (float(rest.plane.height(point)) for point in (self.rim.transom, self.rim.stem))
+        drains = {key: float(rest.plane.height(point)) for key, point in self.drains.items()}
+        draft_aft, draft_forward = (float(rest.depth(point)) for point in self._keel_points())
+        return CaseFound(
+            loaded, rest, freeboard, (where, name), aft, forward, draft_aft, draft_forward, drains, curve
+        )
+
+    def _keel_points(self) -> tuple[Array, Array]:
+        """The outside of the keel at the transom and at three quarters of the length."""
+        hull = self.boat.hull
+        low, high = hull.span
+        points = []
+        for x in (low, low + FORWARD_STATION * (high - low)):
+            point = hull.line(hull.lines[0], x)
+            if x == low:
+                # the keel's own end on the leaning transom
+                n = hull.transom.normal
+                for _ in range(20):
+                    point = hull.line(hull.lines[0], float((hull.transom.offset - n[1:] @ point[1:]) / n[0]))
+            points.append(point - np.array([0.0, 0.0, hull.thickness]))
+        return points[0], points[1]
+
+
+def all_cases(boat: Boat, weights: Weights, floating: Floating) -> tuple[CaseFound, ...]:
+    """Every load case of the boat file, or the usual ones where it has none, afloat."""
+    cases, loads = boat.afloat.cases, boat.weights.loads
+    if not cases:
+        cases, loads = usual_cases(boat)
+    lumps = weights.lumps
+    return tuple(floating.case(case_load(boat, lumps, case, loads)) for case in cases)
+
+
+@dataclass(frozen=True, eq=False)
+class Live:
+    """What is shown while a boat is being changed.
+
+    Attributes:
+        weights: of the boat with nobody aboard.
+        found: that boat afloat, without its righting arms.
+    """
+
+    weights: Weights
+    found: CaseFound
+
+
+def weight_and_trim(boat: Boat, case: str | None = None) -> Live:
+    """Weight and one equilibrium, quick enough to follow a slider.
+
+    Args:
+        boat: the boat.
+        case: name of a load case of its file; empty unless given.
+
+    Raises:
+        KeyError: the file has no such case.
+    """
+    weights = weigh(boat)
+    wanted = Case("empty")
+    if case is not None:
+        wanted = {own.name: own for own in boat.afloat.cases}[case]
+    loaded = case_load(boat, weights.lumps, wanted, boat.weights.loads)
+    return Live(weights, Floating.of(boat).case(loaded, with_curve=False))
+
+
+def before_refit(boat: Boat, weights: Weights, floating: Floating) -> CaseFound:
+    """The boat as she was weighed, with nobody aboard."""
+    before = weights.before
+    load = Load.of(before.mass, before.centre)
+    return floating.case(CaseLoad(Case("before the refit"), load, 0.0, 0))
+
+
+def case_findings(plan: AfloatPlan, found: Iterable[CaseFound]) -> Iterator[Finding]:
+    """What of each case is outside its limits; of the usual cases only water over the side."""
+    every = list(found)
+    for one in every:
+        yield from _of_case(one, plan, every[0])
+    yield from _drain_findings(every, plan)
+
+
+def _of_case(one: CaseFound, plan: AfloatPlan, empty: CaseFound) -> Iterator[Finding]:
+    name, place, limits = one.case.name, one.case.place, plan.limits
+    where, lowest = one.lowest
+    if one.rest is None:
+        wrong = f"case {name}: {one.loaded.load.mass:.0f} kg are more than the hull can carry"
+        yield Finding("float", (), wrong, "take load off", None, place)
+        return
+    if one.freeboard <= 0.0:
+        wrong = f"case {name}: water comes in over {lowest} at rest"
+        cure = "take load off, or move it to the middle"
+        yield Finding("float", (), wrong, cure, where, place, -one.freeboard)
+        return
+    if place is None:
+        return
+    if one.freeboard < limits.freeboard:
+        wrong = f"case {name}: freeboard is {one.freeboard:.0f} mm at {lowest}"
+        cure = "take load off, or move it away from there"
+        yield Finding("float", (), wrong, cure, where, place, limits.freeboard - one.freeboard)
+    heel = abs(one.rest.heel)
+    if heel > limits.heel:
+        side = "port" if one.rest.heel > 0.0 else "starboard"
+        wrong = f"case {name}: she heels {np.degrees(heel):.1f} degrees to {side}"
+        cure = "move load to the other side, or lower"
+        yield Finding("float", (), wrong, cure, None, place, heel - limits.heel, "rad")
+    if empty.rest is not None and one is not empty:
+        trim = one.rest.trim - empty.rest.trim
+        if abs(trim) > limits.trim:
+            end, other = ("bow", "aft") if trim < 0.0 else ("stern", "forward")
+            wrong = f"case {name}: she goes down by the {end} {np.degrees(abs(trim)):.1f} degrees"
+            short = abs(trim) - limits.trim
+            yield Finding("float", (), wrong, f"move load {other}", None, place, short, "rad")
+
+
+def _drain_findings(every: list[CaseFound], plan: AfloatPlan) -> Iterator[Finding]:
+    """A finding for each hole through the skin that is under water at rest, with the cases in which it is."""
+    names = [name for one in every[:1] for name in (one.drains or {})]
+    for name in names:
+        under = {one.case.name: -one.drains[name] for one in every if one.drains and one.drains[name] < 0.0}
+        if under:
+            worst = max(under, key=lambda key: under[key])
+            wrong = (
+                f"it is under water at rest in {_listed(list(under))}, by {under[worst]:.0f} mm in {worst}"
+            )
+            cure = "set it higher, or give it a valve"
+            yield Finding("float", (name,), wrong, cure, None, plan.place, under[worst])
+
+
+def _listed(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{len(names)} cases"
+
+
+def _drains(boat: Boat) -> dict[str, Array]:
+    """Holes through the skin: those that the file names, and fixtures that are such."""
+    found = dict(boat.afloat.drains)
+    for fixture in boat.fixtures:
+        if fixture.kind in DRAIN_KINDS:
+            found[fixture.name] = fixture.centre
+    return found

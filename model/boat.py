@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
 
@@ -32,6 +32,8 @@ from model.sameness import signatures
 from model.skeleton.build import build_skeleton
 from model.skeleton.records import Joint
 from model.strip import Strip
+from model.water.read import check_water_names, read_water
+from model.water.settings import WaterSettings
 from parts.catalogue import Catalogue, starter
 from parts.faults import FaultList, Place, did_you_mean
 from parts.yamlfile import Document, read_yaml
@@ -73,6 +75,7 @@ class Boat:
         places: by name of deck, locker and so on, where the file tells of it.
         document: the boat file.
         mat: how it is matted; None where the file asks for no mat.
+        water: how it lies and drains.
         exempt: pairs of pieces that may come closer than is asked elsewhere.
     """
 
@@ -92,6 +95,7 @@ class Boat:
     places: dict[str, Place]
     document: Document
     mat: MatSettings | None = None
+    water: WaterSettings = field(default_factory=WaterSettings)
     exempt: tuple[Exempt, ...] = ()
 
     def place(self, name: str) -> Place | None:
@@ -140,6 +144,7 @@ def build_boat(
     say("laying out")
     layout = resolve_layout(context)
     mat = None if entry.mat is None else read_mat(entry.mat, context.numbers, "mat")
+    water = read_water(entry.water, context.numbers)
     exempt = _exempt(entry, context.numbers)
     context.numbers.faults.raise_if_any()
     say("framing")
@@ -169,9 +174,11 @@ def build_boat(
         places=places,
         document=document,
         mat=mat,
+        water=water,
         exempt=exempt,
     )
     _check_mat(boat)
+    check_water_names(boat)
     return boat
 
 

@@ -26,6 +26,7 @@ from model.boatfile.values import (
     SpacePoint,
     Word,
 )
+from model.boatfile.water_schema import WaterEntry
 from parts.catalogue_schema import CatalogueEntries
 
 
@@ -181,6 +182,7 @@ class LockerEntry(Entry):
     open_sides: list[Side] = Field(default_factory=list, description="sides that have no wall")
     hull_gap: Length | None = None
     insulation: Length = Field(default=0, description="thickness between box and liner")
+    overflow: Length | None = Field(default=None, description="of a well: height of its overflow hole")
     sheet: str | None = None
     both_sides: bool = False
 
@@ -295,6 +297,7 @@ class BoatFile(Entry):
     fixtures: dict[Name, FixtureEntry] = Field(default_factory=dict)
     members: dict[Name, MemberEntry] = Field(default_factory=dict)
     mat: MatEntry | None = Field(default=None, description="traction mat; `{}` for the usual kind")
+    water: WaterEntry | None = Field(default=None, description="drains, and how the boat lies")
     clearances: BoatClearanceEntry = Field(
         default_factory=BoatClearanceEntry,
         description="pairs of pieces that may come closer than the shop asks",

@@ -113,8 +113,22 @@ class _Locker:
             frozenset(OPPOSITE_HAND[s] if self.mirrored else s for s in entry.open_sides),
             sheet,
             path,
+            self._overflow(floor, top),
         )
         return plan if self._has_room(plan, deck, opening) else None
+
+    def _overflow(self, floor: float | None, top: float) -> float | None:
+        """Height of the overflow, None where there is none; one that cannot be is noted."""
+        value, path = self.entry.overflow, (*self.path, "overflow")
+        if value is None:
+            return None
+        height = self.ctx.numbers.length(value, *path)
+        if self.entry.kind != "well" or floor is None:
+            self.ctx.fault(path, "only a well with a floor has an overflow", "leave it out")
+        elif not floor < height < top:
+            low, high = self.ctx.text(floor), self.ctx.text(top)
+            self.ctx.fault(path, f"{value} is not inside the well", f"give a height between {low} and {high}")
+        return height
 
     def _has_room(self, plan: LockerPlan, deck: DeckPlan, opening: Opening | None) -> bool:
         """Notes a locker that is nowhere, whose floor or lining leaves no room, or that misses its deck."""

@@ -221,7 +221,10 @@ class DeckPlan:
 
 @dataclass(frozen=True, eq=False)
 class LockerPlan:
-    """A compartment below a deck; `area` is its inside at the top in plan, `walls` its sides."""
+    """A compartment below a deck; `area` is its inside at the top in plan, `walls` its sides.
+
+    `overflow` is the height of the hole through which a well runs over, where it has one.
+    """
 
     name: str
     base: str
@@ -239,6 +242,7 @@ class LockerPlan:
     open_sides: frozenset[str]
     sheet: Sheet
     path: Path
+    overflow: float | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -27,14 +27,14 @@ def locker_panels(locker: LockerPlan, hull: Hull) -> tuple[Upright, list[Strip]]
     A box with insulation has a liner inside its walls as well.
     """
     flat, strips = Upright(), list[Strip]()
-    for shell in [locker, _liner(locker, hull)] if locker.insulation > 0 else [locker]:
-        floor = Polygon() if shell.floor is None else _area_at(shell, hull, shell.floor)
+    for shell in [locker, liner_of(locker, hull)] if locker.insulation > 0 else [locker]:
+        floor = Polygon() if shell.floor is None else area_at(shell, hull, shell.floor)
         _add_shell(shell, hull, floor, flat)
         strips += _hull_walls(shell, floor)
     return flat, strips
 
 
-def _liner(locker: LockerPlan, hull: Hull) -> LockerPlan:
+def liner_of(locker: LockerPlan, hull: Hull) -> LockerPlan:
     """The locker set in by its insulation on every side and below."""
     thick = locker.insulation
     area = largest(locker.area.buffer(-thick, join_style="mitre"))
@@ -88,7 +88,7 @@ def _ring(locker: LockerPlan) -> tuple[Array, list[str]]:
     return ring, [s.partition(".")[2] if s.startswith("rim") else s.replace("ledger", "hull") for s in labels]
 
 
-def _area_at(locker: LockerPlan, hull: Hull, height: float) -> Polygon:
+def area_at(locker: LockerPlan, hull: Hull, height: float) -> Polygon:
     """The inside in plan at a height."""
     if locker.hangs_in_opening or not locker.edges:
         inside = locker.area

@@ -1,0 +1,164 @@
+"""Where water stands in a boat at rest and under way, told with the hole that would let it out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from model.clearance.words import length_told, where_told
+from model.findings import Finding
+from model.water.columns import SKIN, SPACING
+from model.water.flow import Flow, flow_of
+from model.water.passages import OUT, Passage, skin_floor
+from model.water.ponds import LITRE, Pond, ponds
+from model.water.read import holder, holder_names
+from model.water.settings import HULL, LIMBER, OVERBOARD
+from model.water.wells import Holds, holds, volume_told
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+TOLD = 0.05
+"""Less water than this in one place, litres, is not told of."""
+
+
+@dataclass(frozen=True, eq=False)
+class WaterReport:
+    """What stands in a boat, and what its wells and boxes hold.
+
+    Attributes:
+        ponds: water of more than `TOLD` litres in one place, worst first, for each way the boat lies.
+        wells: what wells and boxes hold.
+        findings: where more stands than may, worst first; none twice.
+        floors: how many surfaces and columns were looked at.
+        area: of all that, mm2.
+    """
+
+    ponds: tuple[Pond, ...]
+    wells: tuple[Holds, ...]
+    findings: tuple[Finding, ...]
+    floors: tuple[int, int]
+    area: float
+    units: str
+
+    def summary(self) -> tuple[str, ...]:
+        """What was looked at, and what each well and box holds."""
+        pieces, columns = self.floors
+        stands = sum(p.litres for p in self.ponds if p.attitude == "at rest")
+        wrong = len(self.findings)
+        where = "nowhere too much water" if not wrong else f"water stands in {wrong} place{'s'[: wrong > 1]}"
+        told = (
+            f"{pieces} surfaces ({self.area / 1e6:.1f} m2) in {columns} columns drained at rest and under way"
+        )
+        return (
+            f"{told}: {where}; {stands:.1f} litres left in all",
+            *(well.told(self.units) for well in self.wells),
+        )
+
+
+def check_water(boat: Boat, limber: float = LIMBER, spacing: float = SPACING) -> WaterReport:
+    """Where water stands in a boat, however she lies.
+
+    Args:
+        boat: the boat.
+        limber: size of limber holes, mm, where neither the boat nor the hole says it.
+        spacing: greatest width of the columns that she is looked at in, mm.
+    """
+    flow = flow_of(boat, spacing)
+    size = boat.water.limber or limber
+    closed = None if has_outlet(boat) else no_outlet(boat, flow)
+    if closed is not None and closed.where is not None:
+        lowest = skin_floor(flow.floors, float(closed.where[0]), float(closed.where[1]))
+        if lowest is not None:  # what else stands shows only once the bilge is empty
+            flow = replace(flow, passages=(*flow.passages, Passage(lowest, OUT, closed.where, "outlet")))
+    found: list[Pond] = []
+    for attitude in boat.water.attitudes:
+        found += ponds(flow.filled(attitude), TOLD)
+    pieces = len(set(flow.floors.piece.tolist()))
+    findings = water_findings(boat, found, size)
+    if closed is not None:
+        findings = (closed, *findings)
+    return WaterReport(
+        tuple(found),
+        holds(boat),
+        findings,
+        (pieces, len(flow.floors.grid.areas)),
+        float(flow.floors.area.sum()),
+        boat.units,
+    )
+
+
+def has_outlet(boat: Boat) -> bool:
+    """Whether anything takes water out of the bilge: a drain overboard, or a pump."""
+    pumped = any(f.kind == "pump" for f in boat.fixtures)
+    return pumped or any(d.of == HULL and d.to == OVERBOARD for d in boat.water.drains)
+
+
+def no_outlet(boat: Boat, flow: Flow) -> Finding:
+    """That nothing takes water out of the bilge, with its lowest place at rest."""
+    filling = flow.filled(boat.water.attitudes[0])
+    skin = np.flatnonzero(flow.floors.piece == SKIN)
+    deepest = int(skin[filling.bed[skin].argmin()])
+    label = filling.pools
+    litres = float(filling.held[label == label[deepest]].sum()) / LITRE
+    at = np.array([flow.floors.x[deepest], 0.0, flow.floors.z[deepest]])
+    at[2] = float(boat.hull.bottom(at[0], 0.0))
+    what = f"nothing takes water out of the bilge: {volume_told(litres, boat.units)} before she runs over"
+    cure = f"a drain plug or a pump at {where_told(at, boat.units)}, under `water: drains:` or `fixtures:`"
+    return Finding("drain", ("hull",), what, cure, at, None, litres, "litre")
+
+
+def water_findings(boat: Boat, found: Sequence[Pond], size: float) -> tuple[Finding, ...]:
+    """One finding for each piece on which more water stands than may, however the boat lies."""
+    allowed = _allowed(boat)
+    worst: dict[tuple[str, str], list[Pond]] = {}
+    for pond in found:
+        if pond.litres > boat.water.allow and not allowed(pond.on):
+            through = "" if pond.cure is None else pond.cure.through
+            worst.setdefault((pond.on, through), []).append(pond)
+    told = [_finding(boat, own, size) for own in worst.values()]
+    return tuple(sorted(told, key=lambda f: -(f.short or 0.0)))
+
+
+def _allowed(boat: Boat) -> Callable[[str], bool]:
+    """Whether a piece may hold water."""
+    known = holder_names(boat)
+    names = {holder(name, known) or name for name in boat.water.let_stand}
+
+    def allowed(piece: str) -> bool:
+        return any(piece == name or piece.startswith(f"{name}/") for name in names)
+
+    return allowed
+
+
+def _finding(boat: Boat, own: Sequence[Pond], size: float) -> Finding:
+    """The largest of the waters on a piece, with how the boat lies when it stands there."""
+    pond = max(own, key=lambda p: p.litres)
+    lies = list(dict.fromkeys(p.attitude for p in own))
+    amount = volume_told(pond.litres, boat.units)
+    deep = length_told(pond.depth, boat.units)
+    what = f"{amount} stand {' and '.join(lies)}, {deep} deep at {where_told(pond.lowest, boat.units)}"
+    others = sum(p.attitude == pond.attitude for p in own) - 1
+    what += f", and in {others} more place{'s'[: others > 1]}" if others else ""
+    through = pond.cure.through if pond.cure is not None else pond.on
+    pieces = tuple(dict.fromkeys((pond.on, through)))
+    return Finding(
+        "water", pieces, what, _cure_told(boat, pond, size), pond.lowest, None, pond.litres, "litre"
+    )
+
+
+def _cure_told(boat: Boat, pond: Pond, size: float) -> str:
+    cure = pond.cure
+    if cure is None:
+        return "make a way out at its lowest point"
+    where = where_told(cure.at, boat.units)
+    if cure.kind == "limber":
+        return f"a limber hole of {length_told(size, boat.units)} through {cure.through} at {where}"
+    lead = f", which leads to {cure.below}" if cure.below else ", led overboard, or a pump there"
+    return f"a drain of 1 in through {cure.through} at {where}{lead}"
+
+
+__all__ = ["WaterReport", "check_water"]

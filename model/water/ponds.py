@@ -1,0 +1,203 @@
+"""Water that stands: how much, on what, where it is deepest, and the hole that would let it out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from model.geometry import Array
+from model.water.columns import SKIN, Ints
+from model.water.flow import Filling
+from model.water.links import NO_WALL
+
+LITRE = 1e6
+"""Cubic millimetres."""
+
+LOWER = 1.0
+"""A hole that would let the water down by less than this, mm, is no cure."""
+
+FAR = 8
+"""Columns looked at across a block for its other side."""
+
+
+@dataclass(frozen=True, eq=False)
+class Cure:
+    """A hole that would let water out.
+
+    Attributes:
+        kind: limber (through an upright or a member) or drain (down through sheet, or out of the hull).
+        through: the piece.
+        at: lowest point of the hole, `(3,)`, mm.
+        level: true height to which the water would still stand, mm.
+        below: where a drain leads: the piece that lies under it; empty for out of the boat.
+    """
+
+    kind: str
+    through: str
+    at: Array
+    level: float
+    below: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Pond:
+    """Water that stands in one place.
+
+    Attributes:
+        on: the piece on which it is deepest.
+        litres: how much.
+        error: by how much it may be off, litres: half of what stands over the outermost columns.
+        lowest: the deepest place, `(3,)`, mm.
+        depth: there, mm, along the true vertical.
+        area: of the water in plan, mm2.
+        floors: under it.
+        attitude: how the boat lies.
+        cure: the hole that would let most of it out.
+    """
+
+    on: str
+    litres: float
+    error: float
+    lowest: Array
+    depth: float
+    area: float
+    floors: Ints
+    attitude: str
+    cure: Cure | None
+
+
+def ponds(filling: Filling, least: float) -> list[Pond]:
+    """The waters of at least `least` litres, the largest first."""
+    label = filling.pools
+    wet = np.flatnonzero(label >= 0)
+    sums = np.bincount(label[wet], weights=filling.held[wet]) / LITRE
+    found = [_pond(filling, np.flatnonzero(label == i)) for i in np.flatnonzero(sums >= max(least, 1e-9))]
+    return sorted(found, key=lambda pond: -pond.litres)
+
+
+def _pond(filling: Filling, own: Ints) -> Pond:
+    floors, bed = filling.flow.floors, filling.bed
+    deepest = int(own[bed[own].argmin()])
+    names = floors.names
+    return Pond(
+        names[floors.piece[deepest]],
+        float(filling.held[own].sum()) / LITRE,
+        _error(filling, own),
+        np.array([floors.x[deepest], floors.y[deepest], floors.z[deepest]]),
+        float(filling.filled.level[deepest] - bed[deepest]),
+        float(floors.area[own].sum()),
+        own,
+        filling.attitude.name,
+        _cure(filling, own, deepest),
+    )
+
+
+def _error(filling: Filling, own: Ints) -> float:
+    """Half of the water over columns that lack a wet neighbour, litres."""
+    n, m = filling.flow.floors.grid.shape
+    wet = np.zeros((n + 2, m + 2), dtype=np.bool_)
+    column = filling.flow.floors.column[own]
+    i, j = column // m + 1, column % m + 1
+    wet[i, j] = True
+    outer = ~(wet[i - 1, j] & wet[i + 1, j] & wet[i, j - 1] & wet[i, j + 1])
+    return float(filling.held[own[outer]].sum()) / LITRE / 2.0
+
+
+def _cure(filling: Filling, own: Ints, deepest: int) -> Cure | None:
+    """The best hole: through what stands round the water at its foot, or down."""
+    limber = _through_wall(filling, own)
+    other = _through_block(filling, own)
+    limber = min((c for c in (limber, other) if c is not None), key=lambda c: c.level, default=None)
+    drain = _down(filling, deepest)
+    floors = filling.flow.floors
+    if floors.piece[deepest] == SKIN:
+        return limber or Cure("drain", "hull", _spot(filling, deepest), float(filling.bed[deepest]))
+    roomy = floors.names[floors.piece[deepest]].startswith(("deck.", "seat.", "console."))
+    good = limber is not None and limber.level < filling.bed[deepest] + 2.0 * LOWER
+    return limber if (roomy and good) or drain is None else drain
+
+
+def _spot(filling: Filling, floor: int) -> Array:
+    floors = filling.flow.floors
+    return np.array([floors.x[floor], floors.y[floor], floors.z[floor]])
+
+
+def _down(filling: Filling, deepest: int) -> Cure | None:
+    floors = filling.flow.floors
+    if floors.first[floors.column[deepest]] == deepest:
+        return None
+    below = deepest - 1
+    level = max(float(filling.bed[deepest]), float(filling.level[below]))
+    if level > filling.level[deepest] - LOWER:
+        level = float(filling.bed[deepest])
+    name = floors.names[floors.piece[deepest]]
+    return Cure("drain", name, _spot(filling, deepest), level, floors.names[floors.piece[below]])
+
+
+def _through_wall(filling: Filling, own: Ints) -> Cure | None:
+    """Through an upright: the way past it that lies lowest."""
+    links, up = filling.flow.links, filling.attitude.up
+    inside = np.zeros(len(filling.bed), dtype=np.bool_)
+    inside[own] = True
+    one = (links.wall != NO_WALL) & (inside[links.a] ^ inside[links.b])
+    k = np.flatnonzero(one)
+    if not len(k):
+        return None
+    foot = links.at[k].copy()
+    foot[:, 2] = links.base[k]
+    outer = np.where(inside[links.a[k]], links.b[k], links.a[k])
+    inner = np.where(inside[links.a[k]], links.a[k], links.b[k])
+    level = np.maximum(foot @ up, filling.level[outer])
+    good = np.isfinite(filling.filled.level[outer]) & (level < filling.level[inner] - LOWER)
+    if not good.any():
+        return None
+    best = int(np.flatnonzero(good)[level[good].argmin()])
+    wall = filling.flow.walls[int(links.wall[k[best]])]
+    return Cure("limber", wall.name, foot[best], float(level[best]))
+
+
+def _through_block(filling: Filling, own: Ints) -> Cure | None:
+    """Through a member, rib or stringer that lies on the floor: from its lowest side to the other."""
+    floors = filling.flow.floors
+    inside = np.zeros(len(filling.bed), dtype=np.bool_)
+    inside[own] = True
+    best: Cure | None = None
+    links = filling.flow.links
+    one = links.open & (inside[links.a] ^ inside[links.b])
+    for k in np.flatnonzero(one):
+        a, b = int(links.a[k]), int(links.b[k])
+        near, block = (a, b) if inside[a] else (b, a)
+        if not _is_block(filling, block) or _is_block(filling, near):
+            continue
+        step = int(floors.column[block] - floors.column[near])
+        far = _beyond(filling, block, step)
+        if far is None or inside[far] or not np.isfinite(filling.filled.level[far]):
+            continue
+        level = max(float(filling.bed[near]), float(filling.level[far]), float(filling.bed[far]))
+        if level < filling.level[near] - LOWER and (best is None or level < best.level):
+            best = Cure("limber", floors.names[floors.piece[block]], _spot(filling, near), level)
+    return best
+
+
+def _is_block(filling: Filling, floor: int) -> bool:
+    """Whether a floor is the top of a member, a rib or a stringer."""
+    flow = filling.flow
+    piece = int(flow.floors.piece[floor])
+    first = len(flow.floors.names) - len(flow.surfaces)
+    return SKIN < piece < first or (piece >= first and flow.surfaces[piece - first].kind == "block")
+
+
+def _beyond(filling: Filling, block: int, step: int) -> int | None:
+    """The floor on the other side of a block, going by columns."""
+    floors = filling.flow.floors
+    column = int(floors.column[block])
+    piece = floors.piece[block]
+    for _ in range(FAR):
+        column += step
+        if not 0 <= column < len(floors.first) - 1:
+            return None
+        own = [f for f in floors.in_column(column) if floors.z[f] < floors.z[block] + LOWER]
+        if own and floors.piece[own[-1]] != piece:
+            return own[-1]
+    return None

@@ -15,11 +15,15 @@ from model.clearance.settings import Exempt
 from model.findings import Finding
 from model.hull import Hull
 from model.hull_read import read_hull
+from model.hydrostatics.plan import AfloatPlan
+from model.hydrostatics.read import read_afloat
 from model.layout.context import Context
 from model.layout.records import Layout
 from model.layout.records import Path as KeyPath
 from model.layout.resolve import resolve_layout
 from model.marks import assign_marks
+from model.mass.plan import WeightPlan
+from model.mass.read import read_weights
 from model.mat.build import lining_names, surface_names, unknown_names
 from model.mat.read import read_mat
 from model.mat.settings import MatSettings
@@ -31,6 +35,8 @@ from model.panelling.fixtures import Fixture, fixtures
 from model.sameness import signatures
 from model.skeleton.build import build_skeleton
 from model.skeleton.records import Joint
+from model.strength.read import read_strength
+from model.strength.settings import StrengthSettings
 from model.strip import Strip
 from model.water.read import check_water_names, read_water
 from model.water.settings import WaterSettings
@@ -75,7 +81,10 @@ class Boat:
         places: by name of deck, locker and so on, where the file tells of it.
         document: the boat file.
         mat: how it is matted; None where the file asks for no mat.
+        weights: the hull as weighed, what is taken out, what is aboard.
+        afloat: load cases and what is asked of them.
         water: how it lies and drains.
+        strength: what it is asked to carry.
         exempt: pairs of pieces that may come closer than is asked elsewhere.
     """
 
@@ -95,7 +104,10 @@ class Boat:
     places: dict[str, Place]
     document: Document
     mat: MatSettings | None = None
+    weights: WeightPlan = WeightPlan()
+    afloat: AfloatPlan = AfloatPlan()
     water: WaterSettings = field(default_factory=WaterSettings)
+    strength: StrengthSettings = field(default_factory=StrengthSettings)
     exempt: tuple[Exempt, ...] = ()
 
     def place(self, name: str) -> Place | None:
@@ -144,7 +156,10 @@ def build_boat(
     say("laying out")
     layout = resolve_layout(context)
     mat = None if entry.mat is None else read_mat(entry.mat, context.numbers, "mat")
+    weights = WeightPlan() if entry.weights is None else read_weights(entry.weights, context, layout)
+    afloat = AfloatPlan() if entry.afloat is None else read_afloat(entry.afloat, context, layout, weights)
     water = read_water(entry.water, context.numbers)
+    strength = read_strength(entry.strength, context.numbers, layout, "strength")
     exempt = _exempt(entry, context.numbers)
     context.numbers.faults.raise_if_any()
     say("framing")
@@ -174,7 +189,10 @@ def build_boat(
         places=places,
         document=document,
         mat=mat,
+        weights=weights,
+        afloat=afloat,
         water=water,
+        strength=strength,
         exempt=exempt,
     )
     _check_mat(boat)

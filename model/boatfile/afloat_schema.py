@@ -61,7 +61,7 @@ class OutboardEntry(Entry):
     hard_chine: StrictBool = Field(
         default=False, description="whether the bottom is flat with a hard chine, as the powering rule asks"
     )
-    inches_over: StrictBool = Field(
+    short_leg: StrictBool = Field(
         default=False, description="whether 10 % comes off its tabled mass, for a transom of 20 in or less"
     )
 

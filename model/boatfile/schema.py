@@ -10,10 +10,12 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
+from model.boatfile.afloat_schema import AfloatEntry
 from model.boatfile.clearance_schema import BoatClearanceEntry
 from model.boatfile.hull_schema import HullEntry
 from model.boatfile.lid_schema import StrutEntry
 from model.boatfile.mat_schema import MatEntry
+from model.boatfile.strength_schema import StrengthEntry
 from model.boatfile.values import (
     Angle,
     Degrees,
@@ -27,6 +29,7 @@ from model.boatfile.values import (
     Word,
 )
 from model.boatfile.water_schema import WaterEntry
+from model.boatfile.weights_schema import WeightsEntry
 from parts.catalogue_schema import CatalogueEntries
 
 
@@ -297,6 +300,11 @@ class BoatFile(Entry):
     fixtures: dict[Name, FixtureEntry] = Field(default_factory=dict)
     members: dict[Name, MemberEntry] = Field(default_factory=dict)
     mat: MatEntry | None = Field(default=None, description="traction mat; `{}` for the usual kind")
+    weights: WeightsEntry | None = Field(default=None, description="the hull as weighed, and what is aboard")
+    afloat: AfloatEntry | None = Field(default=None, description="load cases, and what is asked of them")
+    strength: StrengthEntry = Field(
+        default_factory=StrengthEntry, description="what the decks are asked to carry"
+    )
     water: WaterEntry | None = Field(default=None, description="drains, and how the boat lies")
     clearances: BoatClearanceEntry = Field(
         default_factory=BoatClearanceEntry,

@@ -63,6 +63,7 @@ class RulesFound:
         lift: of a cubic foot of the foam, lb.
         rooms: where foam could go.
         foam: the kind of foam; the usual one where the file says nothing.
+        boat_mass: the boat after the refit, without motor, batteries, loose gear and fuel, kg.
     """
 
     sizes: RuleSizes
@@ -80,6 +81,7 @@ class RulesFound:
     lift: float
     rooms: tuple[FoamRoom, ...]
     foam: Foam
+    boat_mass: float
 
     @property
     def plane(self) -> FloatPlane:
@@ -94,7 +96,7 @@ class RulesFound:
     @property
     def equipment(self) -> float:
         """Motor, rigging, battery and portable tank, lb."""
-        return self.row.total - (0.1 * self.row.dry * 1.05 if self.outboard.inches_over else 0.0)
+        return self.row.total - (0.1 * self.row.running if self.outboard.short_leg else 0.0)
 
     @property
     def room(self) -> float:
@@ -120,7 +122,8 @@ def boat_rules(boat: Boat, weights: Weights, floating: Floating) -> RulesFound:
     kept = (1.0 - MARGIN) * displacement
     side = None
     loading = []
-    for boat_mass in (_before(boat, weights), _after(boat, weights)):
+    own = _after(boat, weights)
+    for boat_mass in (_before(boat, weights), own + _permanent_fuel(boat)):
         found = _loading(kept, boat_mass / POUND, outboard, row, None)
         if found.needs_test and outboard.power > SMALL:
             side = side_weight(boat, floating, boat_mass, row) / POUND
@@ -133,7 +136,7 @@ def boat_rules(boat: Boat, weights: Weights, floating: Floating) -> RulesFound:
     needed = level_flotation(structure, row.swamped + row.battery_under, persons, capacity, lift)
     return RulesFound(
         sizes, planes, displacement, by_hand, outboard, row, powering, loading[0], loading[1], side, needed,
-        structure, lift, foam_rooms(boat, foam.leave), foam,
+        structure, lift, foam_rooms(boat, foam.leave), foam, own,
     )  # fmt: skip
 
 
@@ -142,7 +145,7 @@ def _loading(
 ) -> Loading:
     if outboard.power <= SMALL:
         return small_motor_loading(displacement, boat, outboard.power > 0.0)
-    off = 0.1 * row.dry * 1.05 if outboard.inches_over else 0.0
+    off = 0.1 * row.running if outboard.short_leg else 0.0
     return outboard_loading(displacement, boat, row.total - off, side)
 
 
@@ -161,17 +164,19 @@ def _before(boat: Boat, weights: Weights) -> float:
 
 
 def _after(boat: Boat, weights: Weights) -> float:
-    """The boat after the refit as the rule weighs her: permanent tanks full, loose things left out, kg."""
+    """The boat after the refit, without motor, batteries, loose gear and fuel, kg."""
     loose = {plan.name for plan in boat.layout.fixtures if plan.removable}
     pieces = [lump.mass for lump in weights.pieces if lump.name not in loose and lump.group != "batteries"]
     fixed = [item.lump.mass for item in boat.weights.aboard if item.counts == "fixed"]
     removed = [lump.mass for lump in weights.removed]
-    fuel = [
-        f.part.capacity * LITRE_MASS["fuel"]
-        for f in boat.fixtures
-        if isinstance(f.part, Tank) and f.part.contents == "fuel" and f.name not in loose
-    ]
-    return weights.hull.mass - sum(removed) + sum(pieces) + sum(fixed) + sum(fuel)
+    return weights.hull.mass - sum(removed) + sum(pieces) + sum(fixed)
+
+
+def _permanent_fuel(boat: Boat) -> float:
+    """What full tanks hold that stay in the boat, kg."""
+    loose = {plan.name for plan in boat.layout.fixtures if plan.removable}
+    tanks = [f.part for f in boat.fixtures if isinstance(f.part, Tank) and f.name not in loose]
+    return sum(tank.capacity * LITRE_MASS["fuel"] for tank in tanks if tank.contents == "fuel")
 
 
 def _structure(boat: Boat, weights: Weights, plane: FloatPlane) -> float:

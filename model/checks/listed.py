@@ -58,7 +58,15 @@ def _fit(boat: Boat, asked: Asked) -> Report:
     return check_fit(boat, asked.fit.clearances, asked.fit.heights)
 
 
+def _float(boat: Boat, asked: Asked) -> Report:
+    """Weight, trim, safe loading and drive."""
+    from model.capacity.float_report import check_float
+
+    return check_float(boat)
+
+
 CHECKS: tuple[Check, ...] = (
     Check("fit", "measuring gaps and opening lids", _fit),
+    Check("float", "weighing her and setting her afloat", _float),
     # a line for each further check, in the order in which they are to be told
 )

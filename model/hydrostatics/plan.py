@@ -64,7 +64,7 @@ class Outboard:
     remote: bool = False
     transom: float = 20.0 * INCH
     hard_chine: bool = False
-    inches_over: bool = False
+    short_leg: bool = False
 
 
 @dataclass(frozen=True)

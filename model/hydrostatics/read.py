@@ -51,7 +51,7 @@ def read_afloat(entry: AfloatEntry, ctx: Context, layout: Layout, weights: Weigh
             outboard.remote,
             ctx.numbers.positive(outboard.transom, *TOP, "outboard", "transom"),
             outboard.hard_chine,
-            outboard.inches_over,
+            outboard.short_leg,
         ),
         None
         if entry.foam is None

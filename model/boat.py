@@ -104,8 +104,8 @@ class Boat:
     places: dict[str, Place]
     document: Document
     mat: MatSettings | None = None
-    weights: WeightPlan = WeightPlan()
-    afloat: AfloatPlan = AfloatPlan()
+    weights: WeightPlan = field(default_factory=WeightPlan)
+    afloat: AfloatPlan = field(default_factory=AfloatPlan)
     water: WaterSettings = field(default_factory=WaterSettings)
     strength: StrengthSettings = field(default_factory=StrengthSettings)
     exempt: tuple[Exempt, ...] = ()

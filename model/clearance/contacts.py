@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from model.clearance.bodies import Body
 from model.clearance.kinds import FIXED, ON_HULL, ROOM
 
 if TYPE_CHECKING:
     from model.boat import Boat
     from model.layout.records import FixturePlan, Layout
+
+SET_OVER = 25.0
+"""A seat whose middle is this near to a pedestal's, mm, is set on it."""
 
 MOVED_WHOLE = ("locker", "console", "seat", "fixture", "bulkhead")
 """Kinds of things that the boat file places as one: their pieces are moved together."""
@@ -18,6 +23,27 @@ MOVED_WHOLE = ("locker", "console", "seat", "fixture", "bulkhead")
 def group_of(name: str) -> str:
     """The thing of the boat file a piece belongs to: `deck.front` of `deck.front/rim.aft.1/post.2`."""
     return name.partition("/")[0]
+
+
+def things_of(one: Body, other: Body) -> frozenset[str]:
+    """What a pair of pieces is about, so that one cause is told once.
+
+    Of a fitting or a lid against a deck that is the whole deck; of metal against metal or the hull it is the
+    run of pieces alike: all ledgers of a deck against all ribs.
+    """
+    names = [body.name.removesuffix(f"/{ROOM}") for body in (one, other)]
+    if all(body.kind in (*FIXED, *ON_HULL) for body in (one, other)):
+        return frozenset(_run_of(unit_of(name)) for name in names)
+    return frozenset(name if "/lid" in name else group_of(name) for name in names)
+
+
+def _run_of(name: str) -> str:
+    """The name without numbers and hands: `deck.sole/ledger` of `deck.sole/ledger.port.2`."""
+    steps = [step.split(".") for step in name.split("/")]
+    return "/".join(
+        ".".join(word for word in step if not word.isdigit() and word not in ("port", "starboard"))
+        for step in steps
+    )
 
 
 def unit_of(name: str) -> str:
@@ -37,6 +63,8 @@ class Contacts:
         self._told: dict[tuple[str, str], bool] = {}
         self.sheet_of = {f"{name}/sheet" for name in boat.layout.decks}
         self.under_lid = _lockers_by_lid(boat.layout)
+        self.pedestals = {f.name: f.frame.origin[:2] for f in boat.fixtures if f.kind == "pedestal"}
+        self.seats = {f.name: f.frame.origin[:2] for f in boat.fixtures if f.kind == "seat"}
         self.stands_on = {plan.name: _stood_on(plan, boat.layout) for plan in boat.layout.fixtures}
 
     @property
@@ -55,8 +83,8 @@ class Contacts:
         """Whether the two may touch by what the records say.
 
         That holds for members joined to each other or to the hull, for metal of one deck, locker or console,
-        for a lid on its deck and over its locker, for a fitting on what it stands on, and for the room of a
-        fitting with the fitting itself and with what that stands on.
+        for a lid on its deck and over its locker, for a fitting on what it stands on, for a seat on its
+        pedestal, and for the room of a fitting with the fitting itself and with what that stands on.
         """
         return self._declared(one.name, other.name) or self._built(one, other) or self._built(other, one)
 
@@ -76,7 +104,13 @@ class Contacts:
             return group_of(other.name) in (group_of(one.name), self.under_lid.get(one.name))
         if one.kind == ROOM:
             return self._in_room(one.name.removesuffix(f"/{ROOM}"), other)
-        return self._stands(one.name, other)
+        return self._stands(one.name, other) or self._sits_on(one.name, other.name)
+
+    def _sits_on(self, seat: str, pedestal: str) -> bool:
+        """Whether a seat is set over a pedestal."""
+        if seat not in self.seats or pedestal not in self.pedestals:
+            return False
+        return bool(np.abs(self.seats[seat] - self.pedestals[pedestal]).max() < SET_OVER)
 
     def _in_room(self, fitting: str, other: Body) -> bool:
         """Whether `other` is the fitting itself, or what it stands on or hangs in."""

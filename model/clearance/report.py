@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from model.clearance.bodies import Body, boat_bodies
-from model.clearance.contacts import Contacts, unit_of
+from model.clearance.contacts import Contacts, things_of
 from model.clearance.kinds import FIXED, ROOM
 from model.clearance.pairs import Nearness, measured_apart, near_pairs
 from model.clearance.settings import EIGHTH, ClearanceSettings, Exempt
-from model.clearance.words import clash_told, cure_told, names_told
+from model.clearance.words import clash_told, cure_told, least_move, names_told
 from model.findings import Finding
 
 if TYPE_CHECKING:
@@ -212,8 +212,7 @@ def _worst_first(judged: list[_Judged], boat: Boat) -> list[Clash]:
     ranked = sorted(judged, key=lambda j: (j.near.shared is None, _is_room(j), -j.short, j.names))
     found: dict[frozenset[str], list[_Judged]] = {}
     for one in ranked:
-        key = frozenset(unit_of(name.removesuffix(f"/{ROOM}")) for name in one.names)
-        found.setdefault(key, []).append(one)
+        found.setdefault(things_of(one.near.first, one.near.second), []).append(one)
     clashes = []
     for own in found.values():
         first = own[0]
@@ -230,7 +229,9 @@ def _finding(judged: _Judged, others: int, boat: Boat) -> Finding:
     near = judged.near
     pieces = names_told(near)
     what = clash_told(near, judged.least, others, boat.units)
-    cure = cure_told(near, judged.short, boat.units)
+    move = least_move(near, judged.least)
+    short = judged.short if near.shared is None else move.distance
+    cure = cure_told(near, move, boat.units)
     place = boat.place(pieces[0]) or boat.place(pieces[1])
     kind = "gap" if near.shared is None else "room" if _is_room(judged) else "overlap"
-    return Finding(kind, pieces, what, cure, near.where, place, judged.short)
+    return Finding(kind, pieces, what, cure, near.where, place, short)

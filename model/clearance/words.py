@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from model.clearance.bodies import Body
 from model.clearance.kinds import ON_HULL, ROOM
 from model.clearance.pairs import Nearness
+from model.clearance.parting import Parting, parting
 from model.geometry import Array
 from parts.lengths import format_fraction, format_length
 
@@ -42,9 +41,15 @@ def clash_told(near: Nearness, least: float, others: int, units: str) -> str:
     return what
 
 
-def cure_told(near: Nearness, short: float, units: str) -> str:
-    """How far and along which axis the two would have to be parted."""
-    return f"part them by {length_told(short, units)} {_way(near)}"
+def cure_told(near: Nearness, move: Parting, units: str) -> str:
+    """Which of the two is to be moved, how far and which way."""
+    return f"move {names_told(near)[0]} {length_told(move.distance, units)} {move.way}"
+
+
+def least_move(near: Nearness, least: float) -> Parting:
+    """The least move of what is more easily moved that leaves a gap between the two, mm."""
+    first, second = _mover_first(near)
+    return parting(first.solids, second.solids, least)
 
 
 def _mover_first(near: Nearness) -> tuple[Body, Body]:
@@ -52,12 +57,6 @@ def _mover_first(near: Nearness) -> tuple[Body, Body]:
     order = {ROOM: 0, "lid": 2, "member": 3, "sheet": 4, **dict.fromkeys(ON_HULL, 5)}
     ranks = [order.get(body.kind, 1) for body in (near.first, near.second)]
     return (near.first, near.second) if ranks[0] <= ranks[1] else (near.second, near.first)
-
-
-def _way(near: Nearness) -> str:
-    """Along which axis of the boat the two lie nearest to each other."""
-    axis = int(np.argmax(np.abs(near.direction)))
-    return ("fore and aft", "athwart", "up or down")[axis]
 
 
 def length_told(mm: float, units: str) -> str:

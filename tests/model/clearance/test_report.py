@@ -144,7 +144,7 @@ def test_the_finding_tells_where_and_how_far() -> None:
     assert clash.finding.where is not None
     assert clash.finding.where[1] == pytest.approx(half_width("group-31") + 0.5)
     assert "1.0 mm apart; 3.2 mm is asked" in clash.finding.what
-    assert "athwart" in clash.finding.cure
+    assert "to starboard" in clash.finding.cure
     assert clash.finding.place is not None
 
 
@@ -272,7 +272,9 @@ def test_an_exemption_with_a_gap_still_asks_that() -> None:
 def test_further_bodies_are_measured_along() -> None:
     hose = Prism(Frame.level(380.0, x=470.0, y=-100.0), Loop.circle(40.0), (), 0.0, 100.0)
     found = clearance_findings(plain(), more=[body_of_prisms("hose.fill", "hose", (hose,))])
-    assert ("hose.fill", "deck.aft/sheet.1") in pieces(found)
+    (clash,) = (c for c in found.clashes if c.finding.pieces[0] == "hose.fill")
+    assert clash.finding.pieces[1] == "deck.aft/beam.1"
+    assert "so does one more of their pieces" in clash.finding.what  # the sheet over that beam
 
 
 # --- words
@@ -290,3 +292,23 @@ def test_where_is_told_from_transom_centreline_and_baseline() -> None:
     told = where_told(np.array([254.0, -127.0, 25.4]), "in")
     assert re.fullmatch(r'10" from the transom, 5" to starboard, 1" up', told)
     assert "on the centreline" in where_told(np.array([254.0, 0.0, 25.4]), "in")
+
+
+def test_a_seat_on_its_pedestal_is_no_finding_and_one_beside_it_is() -> None:
+    def stool(y: float) -> ClearanceReport:
+        seat = f"  seat: {{part: seat-bow, on: sole, at: [1500, {y}], raise_by: 330.2}}\n"
+        return clearance_findings(
+            punt(f"fixtures:\n  post: {{part: pedestal-13, on: sole, at: [1500, 0]}}\n{seat}")
+        )
+
+    assert stool(0.0).clashes == ()
+    assert [c.finding.kind for c in stool(60.0).clashes] == ["gap"]
+
+
+def test_a_run_of_pieces_against_a_run_is_one_finding() -> None:
+    ribs = "  ribs:\n    - {at: 1000, every: 300, until: 2000, height: 140, width: 30}"
+    found = report(ribs=ribs)
+    frame = [c for c in found.clashes if c.finding.pieces[0].startswith("deck.sole/ledger")]
+    assert len(frame) == 1
+    assert frame[0].others >= 3
+    assert "more of their pieces" in frame[0].finding.what

@@ -14,6 +14,7 @@ from parts.catalogue_schema import CatalogueEntries
 from parts.checked import Path, checked
 from parts.faults import FaultList, Place, did_you_mean
 from parts.fittings import Battery, Box, Fitting, Lid, Pedestal, Pump, Seat, Tank, Tray
+from parts.plumbing import Drain, Valve
 from parts.section import Section
 from parts.sheet import Sheet
 from parts.shelf import Shelf
@@ -24,7 +25,9 @@ __all__ = ["Catalogue", "UnknownPart", "starter"]
 Part: TypeAlias = Alloy | Section | Sheet | Fitting
 
 DATA = FilePath(__file__).parent / "data"
-FITTINGS = ("lids", "trays", "seats", "pedestals", "tanks", "batteries", "pumps", "boxes")
+FITTINGS = (
+    "lids", "trays", "seats", "pedestals", "tanks", "batteries", "pumps", "valves", "drains", "boxes",
+)  # fmt: skip
 """The kinds that are fittings; a name is used once among them all, so that a boat can say it alone."""
 
 _MAKERS: dict[str, Callable[[str, Any, Path, read.EntryReader], Part | None]] = {
@@ -37,6 +40,8 @@ _MAKERS: dict[str, Callable[[str, Any, Path, read.EntryReader], Part | None]] = 
     "tanks": read.tank_of,
     "batteries": read.battery_of,
     "pumps": read.pump_of,
+    "valves": read.valve_of,
+    "drains": read.drain_of,
     "boxes": read.box_of,
 }
 
@@ -52,6 +57,8 @@ SHELVES = {
     "tank": "tanks",
     "battery": "batteries",
     "pump": "pumps",
+    "valve": "valves",
+    "drain": "drains",
     "box": "boxes",
 }
 """The kind of one part, and the key under which parts of that kind stand."""
@@ -88,6 +95,8 @@ class Catalogue:
     tanks: Shelf[Tank] = field(default_factory=Shelf)
     batteries: Shelf[Battery] = field(default_factory=Shelf)
     pumps: Shelf[Pump] = field(default_factory=Shelf)
+    valves: Shelf[Valve] = field(default_factory=Shelf)
+    drains: Shelf[Drain] = field(default_factory=Shelf)
     boxes: Shelf[Box] = field(default_factory=Shelf)
 
     def get(self, kind: str, name: str) -> Any:

@@ -105,7 +105,23 @@ class ClearEntry(BaseModel):
     starboard: Length = 0
 
 
-class BoxEntry(PartEntry):
+ServicePoint = Annotated[
+    list[Length],
+    Field(
+        min_length=3, max_length=3, description="[x, y, z] from the middle of its foot, before it is turned"
+    ),
+]
+
+
+class ServicedEntry(PartEntry):
+    """A part that a hand may have to get at."""
+
+    service: dict[str, ServicePoint] = Field(
+        default_factory=dict, description="points that a hand must get at, by name"
+    )
+
+
+class BoxEntry(ServicedEntry):
     """A box-shaped fitting that stands on its footprint."""
 
     length: Length
@@ -130,13 +146,18 @@ class TankEntry(BoxEntry):
     capacity: Volume
 
 
-class PumpEntry(PartEntry):
-    """A pump standing upright on a round foot."""
+class RoundEntry(ServicedEntry):
+    """A fitting that stands upright on a round foot."""
 
     diameter: Length
     height: Length
     mass: Mass
     clear: ClearEntry = Field(default_factory=ClearEntry)
+
+
+class PumpEntry(RoundEntry):
+    """A pump standing upright on a round foot."""
+
     flow: Volume | None = Field(default=None, description="an hour, as rated")
 
 
@@ -217,4 +238,6 @@ class CatalogueEntries(BaseModel):
     tanks: dict[str, TankEntry] = Field(default_factory=dict)
     batteries: dict[str, BatteryEntry] = Field(default_factory=dict)
     pumps: dict[str, PumpEntry] = Field(default_factory=dict)
+    valves: dict[str, RoundEntry] = Field(default_factory=dict)
+    drains: dict[str, RoundEntry] = Field(default_factory=dict)
     boxes: dict[str, BoxEntry] = Field(default_factory=dict)

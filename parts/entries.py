@@ -20,6 +20,7 @@ from parts.catalogue_schema import (
     LidEntry,
     PedestalEntry,
     PumpEntry,
+    RoundEntry,
     SeatEntry,
     SectionEntry,
     SheetEntry,
@@ -28,9 +29,21 @@ from parts.catalogue_schema import (
     TrayEntry,
 )
 from parts.faults import FaultList, Place, did_you_mean
-from parts.fittings import Battery, Box, Clear, Lid, Pedestal, Pump, Seat, Tank, Tray
+from parts.fittings import (
+    Battery,
+    Box,
+    Clear,
+    Lid,
+    Pedestal,
+    Point,
+    Pump,
+    Seat,
+    Tank,
+    Tray,
+)
 from parts.lengths import parse_length
 from parts.outline import Loop
+from parts.plumbing import Drain, Valve
 from parts.section import Section
 from parts.sections import angle, flat_bar, hat_channel, rect_tube, round_tube, square_tube
 from parts.shape import Block
@@ -66,16 +79,20 @@ class EntryReader:
 
     def length(self, text: Text, path: Path, or_zero: bool = False) -> float:
         """A length in mm, above zero or, with `or_zero`, not below; nan once a fault is noted."""
-        try:
-            found = _length(text, self.units)
-        except ValueError as error:
-            self.fault(path, *_halves(error))
-            return math.nan
+        found = self.coordinate(text, path)
         if found < 0 or (found == 0 and not or_zero):
             least = "zero or more" if or_zero else "a length above zero"
             self.fault(path, f"'{text}' is {'below zero' if found < 0 else 'zero'}", f"give {least}")
             return math.nan
         return found
+
+    def coordinate(self, text: Text, path: Path) -> float:
+        """A length in mm that may be below zero; nan once a fault is noted."""
+        try:
+            return _length(text, self.units)
+        except ValueError as error:
+            self.fault(path, *_halves(error))
+            return math.nan
 
     def lengths(self, entry: BaseModel, path: Path, *keys: str) -> dict[str, float]:
         """The lengths of an entry by key, mm; one whose default is 0 may be zero."""
@@ -235,15 +252,30 @@ def box_of(name: str, entry: BoxEntry, path: Path, reader: EntryReader) -> Box |
 
 def pump_of(name: str, entry: PumpEntry, path: Path, reader: EntryReader) -> Pump | None:
     """The pump an entry tells of; None once a fault is noted."""
-
-    def make(diameter: float, height: float, clear: Clear, **rest: Any) -> Pump:
-        around = clear.around(diameter, diameter, height)
-        return Pump(blocks=(Block.cylinder(diameter, 0.0, height),), keep_out=around, **rest)
-
     flow = None if entry.flow is None else reader.amount(parse_volume, entry.flow, (*path, "flow"))
+    return _round(reader, name, entry, path, Pump, flow=flow)
+
+
+def valve_of(name: str, entry: RoundEntry, path: Path, reader: EntryReader) -> Valve | None:
+    """The valve an entry tells of; None once a fault is noted."""
+    return _round(reader, name, entry, path, Valve)
+
+
+def drain_of(name: str, entry: RoundEntry, path: Path, reader: EntryReader) -> Drain | None:
+    """The drain an entry tells of; None once a fault is noted."""
+    return _round(reader, name, entry, path, Drain)
+
+
+def _round(
+    reader: EntryReader, name: str, entry: RoundEntry, path: Path, kind: Callable[..., T], **facts: Any
+) -> T | None:
+    def make(diameter: float, height: float, clear: Clear, **rest: Any) -> T:
+        around = clear.around(diameter, diameter, height)
+        return kind(blocks=(Block.cylinder(diameter, 0.0, height),), keep_out=around, **rest)
+
     sizes = reader.lengths(entry, path, "diameter", "height")
     clear = _clear(reader, entry.clear, (*path, "clear"))
-    return _fitted(reader, name, entry, path, make, sizes, clear=clear, flow=flow)
+    return _fitted(reader, name, entry, path, make, sizes, clear=clear, **facts)
 
 
 def _boxy(
@@ -280,9 +312,24 @@ def _fitted(
         numbers.extend(
             astuple(fact) if isinstance(fact, Clear) else [fact] if isinstance(fact, float) else []
         )
-    if not known or any(math.isnan(number) for number in numbers):
+    service = _service(reader, entry, path)
+    if not known or any(
+        math.isnan(number) for number in (*numbers, *(v for p in service.values() for v in p))
+    ):
         return None
+    if service:
+        facts = {**facts, "service": service}
     return _made(reader, path, lambda: make(name=name, mass=mass, note=entry.note or "", **sizes, **facts))
+
+
+def _service(reader: EntryReader, entry: Any, path: Path) -> dict[str, Point]:
+    """Points that a hand must get at, mm; nan where a fault is noted."""
+    found = {}
+    for name, told in getattr(entry, "service", {}).items():
+        at = (*path, "service", name)
+        x, y, z = (reader.coordinate(text, (*at, i)) for i, text in enumerate(told))
+        found[name] = (x, y, z)
+    return found
 
 
 def _made(reader: EntryReader, path: Path, make: Callable[[], T]) -> T | None:

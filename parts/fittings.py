@@ -7,7 +7,8 @@ what drops into a cut-out (`Lid`, `Tray`) z = 0 is the top of the deck. Millimet
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import ClassVar, Literal, TypeAlias
 
 import numpy as np
@@ -20,6 +21,11 @@ Contents: TypeAlias = Literal["fuel", "water"]
 LITRE_MASS: dict[Contents, float] = {"fuel": 0.75, "water": 1.0}
 """Kilograms of one litre: petrol about 0.75 (from memory), fresh water 1.0."""
 
+FINGER = 10.0
+"""Points that a hand must get at lie this far off the part, mm: where the fingertips are."""
+
+Point: TypeAlias = tuple[float, float, float]
+
 
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Fitting:
@@ -31,15 +37,30 @@ class Fitting:
         mass: kg, empty.
         keep_out: room that nothing else may fill: for hands, cables, a swinging seat.
         note: said beside the part in lists.
+        service: points that a hand must get at, by name.
     """
 
     kind: ClassVar[str] = "fitting"
+    serviced: ClassVar[bool] = False
+    """Whether a part of this kind needs a hand even if it names no points."""
 
     name: str
     blocks: tuple[Block, ...]
     mass: float
     keep_out: tuple[Block, ...] = ()
     note: str = ""
+    service: Mapping[str, Point] = field(default_factory=dict)
+
+    @property
+    def top(self) -> Point:
+        """The middle of its upper face, a finger's breadth above it, mm."""
+        x0, y0, _, x1, y1, z1 = self.bounds
+        return (x0 + x1) / 2.0, (y0 + y1) / 2.0, z1 + FINGER
+
+    @property
+    def service_points(self) -> Mapping[str, Point]:
+        """Points that a hand must get at, by name; of a pump, valve or drain its top if it names none."""
+        return self.service or ({"top": self.top} if self.serviced else {})
 
     @property
     def volume(self) -> float:
@@ -249,6 +270,7 @@ class Pump(Fitting):
     """A pump on a round foot; `flow` in litres an hour, as rated."""
 
     kind: ClassVar[str] = "pump"
+    serviced: ClassVar[bool] = True
 
     flow: float | None = None
 

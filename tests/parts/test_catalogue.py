@@ -107,6 +107,8 @@ def test_every_fitting_has_solids_that_do_not_overlap_and_a_sane_mass(fitting: F
         "tank": (50, 150),
         "battery": (900, 2600),
         "pump": (500, 2000),
+        "valve": (1000, 4000),  # bronze and air
+        "drain": (1000, 8000),
         "box": (50, 1500),
     }[fitting.kind]
     assert light < fitting.mass / fitting.volume * 1e9 < heavy

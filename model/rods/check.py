@@ -1,0 +1,198 @@
+"""What is asked of a boat's rod lockers, in one report."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from model.clearance.bodies import Body, boat_bodies
+from model.findings import Finding, Shown
+from model.mesh import Mesh
+from model.rods.longest import Lying, lies, longest, touched
+from model.rods.names import Stowage, called
+from model.rods.read import looked_for
+from model.rods.rod import Pose, Rod
+from model.rods.room import Room, room_of
+from model.rods.settings import ListedRod
+from model.rods.stow import ROD, Stowed, rod_triangles, stow
+from parts.lengths import format_length
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+KIND = "rods"
+
+NEARLY = 1e-3
+"""A rod longer than what lies by no more than this, mm, lies."""
+
+
+@dataclass(frozen=True, eq=False)
+class RodPlace:
+    """A locker that is marked for rods.
+
+    Attributes:
+        place: the locker, or the opening with the room below it.
+        room: where rods may lie in it.
+        listed: the rods that are to lie in it.
+        rod: the one whose greatest length was looked for.
+        lying: as long as it can be; None where no length lies there.
+        stowed: the rods of the list, each as often as there are of it, where they lie at once.
+        findings: what is wrong.
+    """
+
+    place: Stowage
+    room: Room
+    listed: tuple[ListedRod, ...]
+    rod: Rod
+    lying: Lying | None
+    stowed: tuple[Stowed, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def fit(self) -> int:
+        """How many rods of the list lie in it at once, by the arrangement that was found."""
+        return sum(stowed.pose is not None for stowed in self.stowed)
+
+
+@dataclass(frozen=True, eq=False)
+class RodReport:
+    """Every locker of a boat that is marked for rods."""
+
+    places: tuple[RodPlace, ...]
+    units: str
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All that is wrong."""
+        return tuple(finding for place in self.places for finding in place.findings)
+
+    def summary(self) -> tuple[str, ...]:
+        """A line for each locker: the longest rod that lies in it, and how many of the list."""
+        return tuple(_line(place, self.units) for place in self.places)
+
+
+def check_rods(boat: Boat, bodies: Sequence[Body] | None = None) -> RodReport:
+    """The rods of a boat.
+
+    Args:
+        boat: the boat.
+        bodies: all its pieces, where they are at hand.
+    """
+    if boat.rods is None:
+        return RodReport((), boat.units)
+    bodies = boat_bodies(boat) if bodies is None else bodies
+    places = tuple(
+        rod_place(place, boat, bodies, boat.rods.in_locker(name))
+        for name in boat.rods.lockers
+        for place in called(boat.layout, name)
+    )
+    return RodReport(places, boat.units)
+
+
+def rod_place(place: Stowage, boat: Boat, bodies: Sequence[Body], listed: tuple[ListedRod, ...]) -> RodPlace:
+    """What is found in one locker."""
+    room, rod = room_of(place, boat, bodies), looked_for(listed)
+    lying = longest(room, rod)
+    single = [_single(room, own, lying) for own in listed]
+    findings = [
+        _too_long(own, found, place, room, boat)
+        for own, found in zip(listed, single, strict=True)
+        if not found.lies
+    ]
+    every = [
+        own.rod for own, found in zip(listed, single, strict=True) if found.lies for _ in range(own.count)
+    ]
+    stowed = stow(room, every, [lying.pose] if lying else [])
+    if any(rod.pose is None for rod in stowed):
+        findings.append(_crowded(stowed, listed, place))
+    if lying is None and not listed:
+        findings.append(_no_rod(rod, place))
+    return RodPlace(place, room, listed, rod, lying, tuple(stowed), tuple(findings))
+
+
+@dataclass(frozen=True, eq=False)
+class _Single:
+    """A rod of the list by itself: whether it lies, and the longest of its thickness that does."""
+
+    lies: bool
+    longest: Lying | None
+
+
+def _single(room: Room, listed: ListedRod, lying: Lying | None) -> _Single:
+    """Whether a rod of the list lies in the room, by the longest one where that settles it."""
+    rod = listed.rod
+    if lying is not None:
+        if rod.within(lying.rod):
+            return _Single(True, lying)
+        if lies(room, rod, [lying.pose]) is not None:
+            return _Single(True, lying)
+    own = longest(room, rod)
+    return _Single(own is not None and own.length >= rod.length - NEARLY, own)
+
+
+def _too_long(listed: ListedRod, found: _Single, place: Stowage, room: Room, boat: Boat) -> Finding:
+    rod = listed.rod
+    if found.longest is None:
+        what = "does not lie in the second at any length: there is no room for its reel or its butt"
+        return Finding(KIND, (f"{ROD}{rod.name}", place.name), what, "stow it elsewhere", None, listed.place)
+    lying = found.longest
+    short = rod.length - lying.length
+    grown = _pose_of(lying.pose, rod)
+    names, points = touched(room, rod, grown, 0.0)
+    by = names or lying.held_by
+    text = format_length(short, boat.units)
+    what = f"is {text} too long to lie in the second"
+    if by:
+        what += ", where the third stops it" if len(by) else ""
+    cure = (
+        f"stow one of {format_length(lying.length, boat.units)} at most, or move {by[0] if by else 'a wall'}"
+    )
+    where = points[0] if len(points) else lying.where
+    shown = (shown_rod(rod, grown),)
+    return Finding(
+        KIND, (f"{ROD}{rod.name}", place.name, *by[:1]), what, cure, where, listed.place, short, "mm", shown
+    )
+
+
+def _pose_of(pose: Pose, rod: Rod) -> Pose:
+    """The pose drawn out at both ends to a rod's own length."""
+    return pose.shortened((rod.length - rod.ends) / pose.span)
+
+
+def shown_rod(rod: Rod, pose: Pose) -> Shown:
+    """A rod to be drawn."""
+    corners = rod_triangles(rod, pose, 12).reshape(-1, 3)
+    return Shown(f"{ROD}{rod.name}", Mesh(corners, np.arange(len(corners), dtype=np.int64).reshape(-1, 3)))
+
+
+def _crowded(stowed: Sequence[Stowed], listed: Sequence[ListedRod], place: Stowage) -> Finding:
+    left = [rod.rod.name for rod in stowed if rod.pose is None]
+    laid = len(stowed) - len(left)
+    names = tuple(f"{ROD}{name}" for name in dict.fromkeys(left))
+    what = f"{laid} of {len(stowed)} rods were found to lie in it at once; left over: {_counted(left)}"
+    cure = "stow some elsewhere, take their reels off, or make it larger"
+    shown = tuple(shown_rod(own.rod, own.pose) for own in stowed if own.pose is not None)
+    at = next(own.place for own in listed if own.rod.name == left[0])
+    return Finding(KIND, (place.name, *names), what, cure, None, at, len(left), "rods", shown)
+
+
+def _counted(names: Sequence[str]) -> str:
+    return ", ".join(f"{names.count(name)} {name}" for name in dict.fromkeys(names))
+
+
+def _no_rod(rod: Rod, place: Stowage) -> Finding:
+    what = f"is marked for rods, but none with a butt of {rod.butt:.0f} mm and its reel lies in it"
+    return Finding(KIND, (place.name,), what, "make it larger, or mark another")
+
+
+def _line(place: RodPlace, units: str) -> str:
+    name = place.place.told
+    if place.lying is None:
+        return f"rods in {name}: none lies there"
+    text = f"rods in {name}: the longest straight one that lies there is {format_length(place.lying.length, units)}"
+    if place.stowed:
+        text += f"; {place.fit} of {len(place.stowed)} listed lie there at once"
+    return text

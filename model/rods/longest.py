@@ -1,0 +1,165 @@
+"""The longest straight rod that lies in a room."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from model.geometry import Array
+from model.rods.reel_gap import parting
+from model.rods.rod import Pose, Rod
+from model.rods.room import BOUND, Room
+from model.rods.seeds import Chords, seeds
+from model.rods.settle import CLEAR, Settled, limits, settle
+from model.rods.soup import contacts
+
+LINES = 6
+"""Lines that the search is begun on."""
+
+SHRUNK = 0.8
+"""A rod begins with this share of its line."""
+
+ROLLS = 8
+"""Ways a reel is hung to begin with."""
+
+BEGUN = 8
+"""Beginnings with a reel that are followed up, least overlap first."""
+
+TURNED = 3
+"""Of the longest bare rods found so many are tried the other way round."""
+
+ENOUGH = 0.5
+"""A reel that costs less length than this, mm, is not hung otherwise."""
+
+TOUCHES = 0.05
+"""Contacts within this, mm, are told as touching."""
+
+
+@dataclass(frozen=True, eq=False)
+class Lying:
+    """A rod that lies in a room and can grow no longer there.
+
+    Attributes:
+        rod: as long as was found.
+        pose: where it lies.
+        held_by: names of the pieces it touches, those at the tip first.
+        where: the point of the first of these contacts, `(3,) float`.
+    """
+
+    rod: Rod
+    pose: Pose
+    held_by: tuple[str, ...]
+    where: Array
+
+    @property
+    def length(self) -> float:
+        """Over all, mm."""
+        return self.rod.length
+
+
+def longest(room: Room, rod: Rod, near: Sequence[Pose] = ()) -> Lying | None:
+    """The longest rod of a given thickness and reel that lies in a room; None where none of any length does.
+
+    Every rod found is clear of everything, so that the length is never told too long. That none longer lies
+    elsewhere in the room is made likely by many beginnings; `model.rods.bound` says what it cannot exceed.
+
+    Args:
+        room: where it is to lie.
+        rod: its thickness and reel; its own length does not count.
+        near: poses to begin from instead, such as those of the room before a small change.
+    """
+    if near:
+        return best(room, rod, (settle(room, rod, start) for start in near))
+    bare = rod.bare
+    lines = list(_along(seeds(room, min(rod.radii[0], 6.0), LINES)))
+    one_way = sorted((settle(room, bare, pose) for pose in lines), key=_by_length)
+    both = one_way + [settle(room, bare, found.pose.reversed(SHRUNK)) for found in one_way[:TURNED]]
+    if rod.reel is None:
+        return best(room, rod, both)
+    slack = best(room, bare, both)
+    enough = np.inf if slack is None else slack.length - ENOUGH
+    begun = [found.pose.shortened(SHRUNK) for found in sorted(both, key=_by_length)[: 2 * TURNED]]
+    inner = list(_along(seeds(room, min(rod.reel.width / 2.0, rod.reel.height), LINES)))
+    begun += [pose for line in inner for pose in (line, line.reversed(1.0))]
+    return best(room, rod, _until(room, rod, _least_in_the_way(room, rod, begun), enough))
+
+
+def _by_length(settled: Settled) -> float:
+    return -settled.length if settled.short == 0.0 else 0.0
+
+
+def _until(room: Room, rod: Rod, starts: Iterable[Pose], enough: float) -> Iterator[Settled]:
+    """Rods settled one after the other until one is as long as without its reel."""
+    for start in starts:
+        found = settle(room, rod, start)
+        yield found
+        if found.short == 0.0 and found.length >= enough and room.holds(found.pose):
+            return
+
+
+def best(room: Room, rod: Rod, tried: Iterable[Settled]) -> Lying | None:
+    """The longest of some rods that lies clear."""
+    sound = sorted((s for s in tried if s.short == 0.0), key=lambda s: -s.length)
+    for settled in sound:
+        least = rod.ends if rod.reel is None else rod.reel.from_butt + rod.reel.length
+        if settled.length > least and room.holds(settled.pose):
+            return lying(room, rod.of_length(settled.length), settled.pose)
+    return None
+
+
+def lying(room: Room, rod: Rod, pose: Pose) -> Lying:
+    """A rod in its pose with what it touches."""
+    names, points = touched(room, rod, pose, TOUCHES)
+    where = points[0] if len(points) else (pose.butt + pose.tip) / 2.0
+    return Lying(rod, pose, names, where)
+
+
+def touched(room: Room, rod: Rod, pose: Pose, reach: float) -> tuple[tuple[str, ...], Array]:
+    """Names of the pieces within reach of a rod and where, `(n, 3)`: ends before sides, metal first."""
+    found = contacts(room.soup, pose.butt, pose.tip, rod.radii, reach)
+    owner, share, point = found.owner, found.share, found.point
+    if rod.reel is not None:
+        held = parting(room.soup, pose.reel_corners(rod), reach)
+        owner = np.concatenate([owner, held.owner])
+        share = np.concatenate([share, np.full(len(held.gap), 0.5)])
+        point = np.concatenate([point, held.point])
+    names = [room.soup.names[k] for k in owner]
+    order = sorted(
+        range(len(names)), key=lambda k: (names[k].startswith(BOUND), abs(share[k] - 0.5) < 0.499, -share[k])
+    )
+    first: dict[str, int] = {}
+    for k in order:
+        first.setdefault(names[k], k)
+    return tuple(first), point[list(first.values())]
+
+
+def _least_in_the_way(room: Room, rod: Rod, poses: Sequence[Pose]) -> Iterator[Pose]:
+    """The poses rolled so that their reel is least in the way, those with least overlap first."""
+    rolled = [pose.turned(2.0 * np.pi * k / ROLLS) for pose in poses for k in range(ROLLS)]
+    scored = [(limits(room, rod, pose, 5.0).short, -pose.span, k) for k, pose in enumerate(rolled)]
+    taken: dict[int, int] = {}
+    for _, _, k in sorted(scored):
+        taken[k // ROLLS] = taken.get(k // ROLLS, 0) + 1
+        if taken[k // ROLLS] <= 2:
+            yield rolled[k]
+        if sum(taken.values()) >= BEGUN:
+            return
+
+
+def _along(lines: Chords) -> Iterator[Pose]:
+    for start, end in zip(lines.start, lines.end, strict=True):
+        middle, half = (start + end) / 2.0, SHRUNK / 2.0 * (end - start)
+        if float(np.linalg.norm(half)) > CLEAR:
+            yield Pose.along(middle - half, middle + half)
+
+
+def lies(room: Room, rod: Rod, near: Sequence[Pose]) -> Pose | None:
+    """A pose in which a rod of its own length lies in a room, looked for from some; None if none is found."""
+    for start in near:
+        share = min(1.0, (rod.length - rod.ends) / start.span)
+        found = settle(room, rod, start.shortened(share), rod.length)
+        if found.short == 0.0 and found.length >= rod.length - 1e-3 and room.holds(found.pose):
+            return found.pose
+    return None

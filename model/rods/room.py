@@ -1,0 +1,237 @@
+"""The room in which rods lie: its bounds, and everything that stands in it or round it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+from shapely import Point, Polygon
+
+from model.clearance.bodies import Body
+from model.clearance.kinds import ROOM
+from model.clearance.solid import Solid
+from model.geometry import UP, Array
+from model.hull import Hull
+from model.layout.edges import largest
+from model.layout.records import LockerPlan
+from model.rods.names import Stowage
+from model.rods.rod import Pose
+from model.rods.soup import Flags, Soup
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+SPACING = 40.0
+"""Sections of the skin, mm apart: chords lie within 0.1 mm of a side of 2 m radius."""
+
+ON_HULL = ("hull",)
+"""Bodies that the sections stand in for."""
+
+BOUND = "the edge of "
+"""Begins the name of a side of the room that has no metal."""
+
+BESIDE = 3.0
+"""A side of the room no further than this from where it keeps off the skin, mm, is the hull's."""
+
+BEYOND = 400.0
+"""A side that ends at the hull is taken to run on so far, mm."""
+
+DEEP = 5_000.0
+"""Below anything in a boat, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Room:
+    """Where rods may lie.
+
+    Attributes:
+        place: the locker or opening.
+        area: in plan.
+        low: height of its floor; of the hull's lowest point where it has none, mm.
+        high: height of its top, the greatest where the deck slopes, mm.
+        soup: the triangles that bound it and stand in it.
+        solids: the metal near it, each with its piece's name.
+        hull: of the boat.
+    """
+
+    place: Stowage
+    area: Polygon
+    low: float
+    high: float
+    soup: Soup
+    solids: tuple[tuple[str, Solid], ...]
+    hull: Hull
+
+    @property
+    def box(self) -> Array:
+        """Least and greatest corner, `(2, 3) float`."""
+        x0, y0, x1, y1 = self.area.bounds
+        return np.array([[x0, y0, self.low], [x1, y1, self.high]])
+
+    def within(self, points: Array) -> Flags:
+        """Whether points `(n, 3)` lie over its area in plan and inside the hull, `(n,)`."""
+        found: Flags = shapely.contains_xy(self.area, points[:, 0], points[:, 1])
+        found[found] = self.hull.gap(points[found], ends=True) > 0.0
+        return found
+
+    def holds(self, pose: Pose) -> bool:
+        """Whether a rod that touches nothing lies inside, not inside metal or beyond the room's bounds."""
+        middle = (pose.butt + pose.tip) / 2.0
+        return bool(self.within(middle[None])[0]) and self.in_metal(middle) is None
+
+    def in_metal(self, point: Array) -> str | None:
+        """The piece that a point lies in; None where it is free."""
+        for name, solid in self.solids:
+            near = (solid.box[0] < point).all() and (solid.box[1] > point).all()
+            if near and winding(solid.mesh.triangles, point) > 0.5:
+                return name
+        return None
+
+
+def winding(triangles: Array, point: Array) -> float:
+    """How often a closed mesh of triangles `(m, 3, 3)` winds round a point: 1 inside, 0 outside.
+
+    The sum of solid angles over 4 pi (Van Oosterom and Strackee 1983).
+    """
+    a, b, c = np.moveaxis(triangles - point, 1, 0)
+    la, lb, lc = (np.sqrt((v**2).sum(axis=1)) for v in (a, b, c))
+    over = (a * np.cross(b, c)).sum(axis=1)
+    under = la * lb * lc + (a * b).sum(1) * lc + (b * c).sum(1) * la + (c * a).sum(1) * lb
+    return float(np.arctan2(over, under).sum() / (2.0 * np.pi))
+
+
+def room_of(place: Stowage, boat: Boat, bodies: Sequence[Body]) -> Room:
+    """The room of a locker, or below a deck around its opening down to what floor there is.
+
+    Args:
+        place: the locker or opening.
+        boat: the boat it is in.
+        bodies: all pieces of the boat.
+    """
+    area = _area(place)
+    low, floor = _floor(place, boat, area)
+    top = _top(place)
+    x0, y0, x1, y1 = area.bounds
+    corners = np.array([[x, y] for x in (x0, x1) for y in (y0, y1)])
+    ceiling = _ceiling(place, corners, top)
+    high = float(ceiling[:, 2].max())
+    box = np.array([[x0, y0, low], [x1, y1, high]])
+    solids = tuple(_metal(bodies, box))
+    parts = [(name, solid.mesh.triangles, True) for name, solid in solids]
+    parts += [("hull", triangles, True) for triangles in _skin(boat.hull, box)]
+    bounds = [*_sides(place, boat, area, low, high), _two(ceiling, -UP)]
+    if floor is not None:
+        flat = np.array([[x0, y0, floor], [x0, y1, floor], [x1, y0, floor], [x1, y1, floor]])
+        bounds.append(_two(flat, UP))
+    parts += [(f"{BOUND}{place.name}", quad, True) for quad in bounds]
+    return Room(place, area, low, high, Soup.of(parts).near(box, 1.0), solids, boat.hull)
+
+
+def _area(place: Stowage) -> Polygon:
+    """Its inside in plan; with a side that has no wall, what lies under its whole deck."""
+    locker = place.locker
+    if locker is None or locker.open_sides:
+        return place.deck.plan_area()
+    return largest(locker.area.buffer(-_lining(locker), join_style="mitre"))
+
+
+def _lining(locker: LockerPlan) -> float:
+    """How thick its insulation and liner are, mm."""
+    return locker.insulation + locker.sheet.thickness if locker.insulation else 0.0
+
+
+def _top(place: Stowage) -> float:
+    """Its top in the deck's frame, mm along z: a lid's under face where it has one, else the deck's."""
+    lid = place.opening.lid if place.opening is not None else None
+    return max(-place.deck.sheet.thickness, 0.0 if lid is None else lid.bottom)
+
+
+def _ceiling(place: Stowage, corners: Array, top: float) -> Array:
+    """The four corners of its top, `(4, 3) float`."""
+    rise = [place.deck.height_at(float(x)) + top / float(place.deck.frame.x[0]) for x in corners[:, 0]]
+    return np.column_stack([corners, rise])
+
+
+def _floor(place: Stowage, boat: Boat, area: Polygon) -> tuple[float, float | None]:
+    """The lowest it can be, and its floor's height where it has one."""
+    if place.locker is not None:
+        floor = place.locker.floor
+        if floor is not None:
+            floor += _lining(place.locker)
+    else:
+        assert place.opening is not None
+        floor = _deck_below(place, boat, place.deck.in_plan(place.opening.polygon).centroid)
+    if floor is not None:
+        return floor, floor
+    x0, _, x1, _ = area.bounds
+    across = np.linspace(x0, x1, 40)
+    return min(float(boat.hull.section(across, side)[..., 1].min()) for side in ("port", "starboard")), None
+
+
+def _deck_below(place: Stowage, boat: Boat, at: Point) -> float | None:
+    """The highest deck below a point of this one, mm; None where there is none above the hull."""
+    own = place.deck.height_at(at.x)
+    heights = [
+        deck.height_at(at.x)
+        for deck in boat.layout.decks.values()
+        if deck is not place.deck and deck.name.startswith("deck.") and deck.plan_area().contains(at)
+    ]
+    return max((height for height in heights if height < own - 1.0), default=None)
+
+
+def _metal(bodies: Sequence[Body], box: Array) -> Iterator[tuple[str, Solid]]:
+    """Solids of every piece that comes near a box."""
+    for body in bodies:
+        if body.kind == ROOM or body.kind in ON_HULL:
+            continue
+        for solid in body.solids:
+            if (solid.box[0] <= box[1] + 1.0).all() and (solid.box[1] >= box[0] - 1.0).all():
+                yield body.name, solid
+
+
+def _skin(hull: Hull, box: Array) -> Iterator[Array]:
+    """Triangles of the inside of the skin along a box, and its ends where they are near."""
+    low, high = hull.span
+    first, last = max(low, box[0, 0] - SPACING), min(high, box[1, 0] + SPACING)
+    inner = hull.chain.breaks
+    rows = np.linspace(first, last, max(2, int(np.ceil((last - first) / SPACING)) + 1))
+    rows = np.unique(np.concatenate([rows, inner[(inner > first) & (inner < last)]]))
+    yz = hull.chain.at(rows)
+    points = np.concatenate([np.broadcast_to(rows[:, None, None], (*yz.shape[:2], 1)), yz], axis=2)
+    a, b, c, d = points[:-1, :-1], points[1:, :-1], points[1:, 1:], points[:-1, 1:]
+    cells = np.concatenate([np.stack([a, c, b], axis=2), np.stack([a, d, c], axis=2)])[:, :, ::-1]
+    yield cells.reshape(-1, 3, 3)
+    for end in hull.ends:
+        y, z = np.array([-DEEP, DEEP]), np.array([-DEEP, DEEP])
+        corners = np.array([[0.0, v, w] for v in y for w in z])
+        corners[:, 0] = (end.offset - corners[:, 1:] @ end.normal[1:]) / end.normal[0]
+        yield _two(corners, -end.normal)
+
+
+def _sides(place: Stowage, boat: Boat, area: Polygon, low: float, high: float) -> Iterator[Array]:
+    """Upright faces along the sides of the area, but for those along the hull."""
+    gap = place.locker.hull_gap if place.locker is not None else place.deck.hull_gap
+    level = place.locker.top if place.locker is not None else high
+    for k, ring in enumerate((area.exterior, *area.interiors)):
+        points = shapely.get_coordinates(ring)
+        inward = 1.0 if ring.is_ccw == (k == 0) else -1.0
+        starts, ends = points[:-1].copy(), points[1:].copy()
+        middles = np.column_stack([(starts + ends) / 2.0, np.full(len(starts), level)])
+        free = boat.hull.gap(middles, ends=True) > 2.0 * gap + BESIDE
+        # below the level of the area the skin may stand further out
+        ways = (ends - starts) / np.hypot(*(ends - starts).T)[:, None]
+        ends[~np.roll(free, -1)] += (BEYOND * ways)[~np.roll(free, -1)]
+        starts[~np.roll(free, 1)] -= (BEYOND * ways)[~np.roll(free, 1)]
+        for start, end in zip(starts[free], ends[free], strict=True):
+            corners = [[*start, low - 1.0], [*start, high], [*end, low - 1.0], [*end, high]]
+            yield _two(np.array(corners), inward * np.array([start[1] - end[1], end[0] - start[0], 0.0]))
+
+
+def _two(corners: Array, facing: Array) -> Array:
+    """Two triangles for a quad's corners `(4, 3)`, told row by row, that look to the side of `facing`."""
+    a, b, c, d = corners
+    found = np.array([[a, b, c], [b, d, c]])
+    return found if float(np.cross(b - a, c - a) @ facing) > 0.0 else found[:, ::-1]

@@ -8,13 +8,15 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Field, StrictBool
 
+from model.boatfile.access_schema import ServiceEntry
 from model.boatfile.afloat_schema import AfloatEntry
 from model.boatfile.clearance_schema import BoatClearanceEntry
 from model.boatfile.hull_schema import HullEntry
 from model.boatfile.lid_schema import StrutEntry
 from model.boatfile.mat_schema import MatEntry
+from model.boatfile.rods_schema import RodsEntry
 from model.boatfile.strength_schema import StrengthEntry
 from model.boatfile.values import (
     Angle,
@@ -249,6 +251,9 @@ class FixtureEntry(Entry):
     turn: Angle = 0
     raise_by: Length = 0
     removable: bool = False
+    serviceable: StrictBool | None = Field(
+        default=None, description="whether a hand must get at it; pumps, valves, drains and such unless set"
+    )
     both_sides: bool = False
     every: RepeatEntry | None = None
 
@@ -299,7 +304,11 @@ class BoatFile(Entry):
     consoles: dict[Name, ConsoleEntry] = Field(default_factory=dict)
     fixtures: dict[Name, FixtureEntry] = Field(default_factory=dict)
     members: dict[Name, MemberEntry] = Field(default_factory=dict)
+    service: dict[Name, ServiceEntry] = Field(
+        default_factory=dict, description="points that a hand must get at: hose clamps, bolts of struts"
+    )
     mat: MatEntry | None = Field(default=None, description="traction mat; `{}` for the usual kind")
+    rods: RodsEntry | None = Field(default=None, description="lockers for rods, and the rods")
     weights: WeightsEntry | None = Field(default=None, description="the hull as weighed, and what is aboard")
     afloat: AfloatEntry | None = Field(default=None, description="load cases, and what is asked of them")
     strength: StrengthEntry = Field(

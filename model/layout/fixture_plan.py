@@ -12,7 +12,7 @@ from model.boatfile.schema import FixtureEntry
 from model.geometry import Array, Frame
 from model.layout.context import Context, Copy, copies
 from model.layout.edges import holds
-from model.layout.records import FixturePlan, SpaceMember
+from model.layout.records import FixturePlan, ServicePlan, SpaceMember
 from model.layout.surfaces import Surfaces
 from parts.catalogue import UnknownPart
 from parts.fittings import Fitting
@@ -35,7 +35,10 @@ def resolve_fixtures(ctx: Context, surfaces: Surfaces) -> tuple[FixturePlan, ...
             if frame is not None:
                 placed = frame.moved(dz=lift).turned(own_turn)
                 name = f"fixture.{copy.name}"
-                found.append(FixturePlan(name, part.kind, part, placed, entry.on, entry.removable, path))
+                plan = FixturePlan(
+                    name, part.kind, part, placed, entry.on, entry.removable, path, entry.serviceable
+                )
+                found.append(plan)
     return tuple(found)
 
 
@@ -56,6 +59,31 @@ def resolve_members(ctx: Context) -> tuple[SpaceMember, ...]:
             SpaceMember(f"member.{key}", start, end, section, turn, entry.start_meets, entry.end_meets, path)
         )
     return tuple(found)
+
+
+def resolve_service(ctx: Context) -> tuple[ServicePlan, ...]:
+    """Points of the file that a hand must get at."""
+    found = []
+    for key, entry in ctx.entry.service.items():
+        path: tuple[Key, ...] = ("service", key)
+        at = ctx.numbers.point(entry.at, *path, "at")
+        if not np.isfinite(at).all():
+            continue
+        for copy in copies(ctx, key, entry.both_sides, None, float(at[1]), *path):
+            own = at * [1.0, -1.0, 1.0] if copy.mirrored else at
+            if _in_hull(ctx, own, (*path, "at")):
+                found.append(ServicePlan(f"service.{copy.name}", own, path))
+    return tuple(found)
+
+
+def _in_hull(ctx: Context, at: Array, path: tuple[Key, ...]) -> bool:
+    """Whether a point lies over the boat's bottom; a fault is noted where it does not."""
+    bottom = float(ctx.hull.bottom(at[:1], at[1:2])[0])
+    if bottom <= at[2] + 1.0:
+        return True
+    wrong = "the point lies outside the hull" if np.isnan(bottom) else "the point lies below the bottom"
+    ctx.fault(path, wrong, "x from the transom, y to port, z from the baseline")
+    return False
 
 
 def _part(ctx: Context, name: str, path: tuple[Key, ...]) -> Fitting | None:

@@ -280,7 +280,10 @@ class ConsolePlan:
 
 @dataclass(frozen=True, eq=False)
 class FixturePlan:
-    """A part of the catalogue at its place; z of `frame` is the surface it stands on."""
+    """A part of the catalogue at its place; z of `frame` is the surface it stands on.
+
+    `serviceable` says whether a hand must get at it; None leaves that to its kind.
+    """
 
     name: str
     kind: str
@@ -288,6 +291,16 @@ class FixturePlan:
     frame: Frame
     on: str
     removable: bool
+    path: Path
+    serviceable: bool | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class ServicePlan:
+    """A point `(3,)` that a hand must get at and that belongs to no fixture."""
+
+    name: str
+    at: Array
     path: Path
 
 
@@ -318,6 +331,7 @@ class Layout:
     fit_gap: float
     hull_gap: float
     seam_gap: float
+    service: tuple[ServicePlan, ...] = ()
 
     def deck(self, base: str, hand: str | None) -> DeckPlan | None:
         """The deck the file calls `base`, on the side asked for where there are two."""

@@ -7,7 +7,7 @@ from model.layout.checks import check_hull, check_layout
 from model.layout.console_plan import resolve_consoles
 from model.layout.context import Context
 from model.layout.deck_plan import resolve_decks
-from model.layout.fixture_plan import resolve_fixtures, resolve_members
+from model.layout.fixture_plan import resolve_fixtures, resolve_members, resolve_service
 from model.layout.locker_plan import clear_of_walls, resolve_lockers
 from model.layout.records import Layout
 from model.layout.seat_box_plan import resolve_seat_boxes
@@ -41,6 +41,7 @@ def resolve_layout(ctx: Context) -> Layout:
         fit_gap=ctx.default("fit_gap"),
         hull_gap=ctx.default("hull_gap"),
         seam_gap=ctx.default("seam_gap"),
+        service=resolve_service(ctx),
     )
     check_layout(ctx, layout)
     return layout

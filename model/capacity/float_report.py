@@ -11,8 +11,10 @@ import numpy as np
 from model.capacity.boat_rules import RulesFound, boat_rules
 from model.capacity.drive import DriveFound, drive_found
 from model.capacity.loading import POUND, Loading
+from model.clearance.words import length_told
 from model.findings import Finding
-from model.hydrostatics.afloat import CaseFound, Floating, all_cases, before_refit, case_findings
+from model.hydrostatics.afloat import CaseFound, Floating, all_cases, before_refit
+from model.hydrostatics.limits import case_findings
 from model.mass.doubts import weight_findings
 from model.mass.weigh import Weights, weigh
 from parts.amounts import format_mass
@@ -52,10 +54,9 @@ class FloatReport:
         if afloat:
             low = min(afloat, key=lambda one: one.freeboard)
             heel = max(abs(one.rest.heel) for one in afloat if one.rest is not None)
-            lines.append(
-                f"{len(self.cases)} load cases afloat: least freeboard {low.freeboard:.0f} mm in"
-                f" {low.case.name}, greatest heel {np.degrees(heel):.1f} degrees"
-            )
+            free = f"least freeboard {length_told(low.freeboard, self.units)} in {low.case.name}"
+            tilt = f"greatest heel {np.degrees(heel):.1f} degrees"
+            lines.append(f"{len(self.cases)} load cases afloat: {free}, {tilt}")
         if self.rules.applies:
             most = format_mass(self.rules.after.weight * POUND, self.units)
             lines.append(f"safe loading worked out: {most} in all; the capacity plate in the boat stands")
@@ -70,7 +71,7 @@ def check_float(boat: Boat) -> FloatReport:
     rules = boat_rules(boat, weights, floating)
     drive = drive_found(boat, boat.afloat.drive) if boat.afloat.drive is not None else None
     findings = [
-        *case_findings(boat.afloat, cases),
+        *case_findings(boat.afloat, cases, boat.units),
         *_capacity_findings(boat, rules, cases),
         *weight_findings(boat, weights),
     ]

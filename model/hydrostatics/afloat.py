@@ -1,21 +1,20 @@
-"""How a boat floats in each of its load cases, and what of it is not as it should be."""
+"""How a boat floats in each of its load cases."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from model.findings import Finding
 from model.geometry import Array
 from model.hull_outside import outer_shell
 from model.hydrostatics.balance import Rest, WouldSinkError, settle
 from model.hydrostatics.body import Body
 from model.hydrostatics.cases import CaseLoad, case_load
 from model.hydrostatics.load import Load
-from model.hydrostatics.plan import AfloatPlan, Case
+from model.hydrostatics.plan import Case
 from model.hydrostatics.righting import RightingCurve, righting_curve
 from model.hydrostatics.rim import Rim
 from model.hydrostatics.usual import usual_cases
@@ -166,65 +165,6 @@ def before_refit(boat: Boat, weights: Weights, floating: Floating) -> CaseFound:
     before = weights.before
     load = Load.of(before.mass, before.centre)
     return floating.case(CaseLoad(Case("before the refit"), load, 0.0, 0))
-
-
-def case_findings(plan: AfloatPlan, found: Iterable[CaseFound]) -> Iterator[Finding]:
-    """What of each case is outside its limits; of the usual cases only water over the side."""
-    every = list(found)
-    for one in every:
-        yield from _of_case(one, plan, every[0])
-    yield from _drain_findings(every, plan)
-
-
-def _of_case(one: CaseFound, plan: AfloatPlan, empty: CaseFound) -> Iterator[Finding]:
-    name, place, limits = one.case.name, one.case.place, plan.limits
-    where, lowest = one.lowest
-    if one.rest is None:
-        wrong = f"case {name}: {one.loaded.load.mass:.0f} kg are more than the hull can carry"
-        yield Finding("float", (), wrong, "take load off", None, place)
-        return
-    if one.freeboard <= 0.0:
-        wrong = f"case {name}: water comes in over {lowest} at rest"
-        cure = "take load off, or move it to the middle"
-        yield Finding("float", (), wrong, cure, where, place, -one.freeboard)
-        return
-    if place is None:
-        return
-    if one.freeboard < limits.freeboard:
-        wrong = f"case {name}: freeboard is {one.freeboard:.0f} mm at {lowest}"
-        cure = "take load off, or move it away from there"
-        yield Finding("float", (), wrong, cure, where, place, limits.freeboard - one.freeboard)
-    heel = abs(one.rest.heel)
-    if heel > limits.heel:
-        side = "port" if one.rest.heel > 0.0 else "starboard"
-        wrong = f"case {name}: she heels {np.degrees(heel):.1f} degrees to {side}"
-        cure = "move load to the other side, or lower"
-        yield Finding("float", (), wrong, cure, None, place, heel - limits.heel, "rad")
-    if empty.rest is not None and one is not empty:
-        trim = one.rest.trim - empty.rest.trim
-        if abs(trim) > limits.trim:
-            end, other = ("bow", "aft") if trim < 0.0 else ("stern", "forward")
-            wrong = f"case {name}: she goes down by the {end} {np.degrees(abs(trim)):.1f} degrees"
-            short = abs(trim) - limits.trim
-            yield Finding("float", (), wrong, f"move load {other}", None, place, short, "rad")
-
-
-def _drain_findings(every: list[CaseFound], plan: AfloatPlan) -> Iterator[Finding]:
-    """A finding for each hole through the skin that is under water at rest, with the cases in which it is."""
-    names = [name for one in every[:1] for name in (one.drains or {})]
-    for name in names:
-        under = {one.case.name: -one.drains[name] for one in every if one.drains and one.drains[name] < 0.0}
-        if under:
-            worst = max(under, key=lambda key: under[key])
-            wrong = (
-                f"it is under water at rest in {_listed(list(under))}, by {under[worst]:.0f} mm in {worst}"
-            )
-            cure = "set it higher, or give it a valve"
-            yield Finding("float", (name,), wrong, cure, None, plan.place, under[worst])
-
-
-def _listed(names: list[str]) -> str:
-    return names[0] if len(names) == 1 else f"{len(names)} cases"
 
 
 def _drains(boat: Boat) -> dict[str, Array]:

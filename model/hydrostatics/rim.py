@@ -21,7 +21,7 @@ class Rim:
 
     Attributes:
         points: `(n, 3) float`, mm.
-        names: what each of them belongs to: `gunwale to port`, or a name of the file.
+        names: what each of them belongs to: `the port gunwale`, or a name of the file.
         stem: where the sheer meets the middle plane forward, `(3,) float`.
         transom: where it meets the transom's top, the middle of both sides, `(3,) float`.
     """
@@ -36,7 +36,7 @@ class Rim:
         """The rim of a hull, and further places by name, `(3,) float` each."""
         sides = {side: _gunwale(hull, side) for side in SIDES}
         points = [*sides.values(), *(place[None] for place in (floods or {}).values())]
-        names = [f"the gunwale to {side}" for side, line in sides.items() for _ in line]
+        names = [f"the {side} gunwale" for side, line in sides.items() for _ in line]
         middle = np.array([1.0, 0.0, 1.0])
         first = np.mean([line[0] for line in sides.values()], axis=0)
         last = np.mean([line[-1] for line in sides.values()], axis=0)

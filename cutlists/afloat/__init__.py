@@ -1,0 +1,1 @@
+"""Weight, trim, safe loading, foam and drive told plainly: text, CSV, JSON and tables for the terminal."""

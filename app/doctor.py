@@ -30,6 +30,7 @@ NEEDS: dict[str, str] = {
     "pillow": "PIL",
     "manifold3d": "manifold3d",
     "spyrrow": "spyrrow",
+    "pynitefea": "Pynite",
     "starlette": "starlette",
     "uvicorn": "uvicorn",
     "websockets": "websockets",

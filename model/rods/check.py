@@ -15,7 +15,7 @@ from model.rods.longest import Lying, lies, longest, touched
 from model.rods.names import Stowage, called
 from model.rods.read import looked_for
 from model.rods.rod import Pose, Rod
-from model.rods.room import Room, room_of
+from model.rods.room import BOUND, Room, room_of
 from model.rods.settings import ListedRod
 from model.rods.stow import ROD, Stowed, rod_triangles, stow
 from parts.lengths import format_length
@@ -142,19 +142,19 @@ def _too_long(listed: ListedRod, found: _Single, place: Stowage, room: Room, boa
     short = rod.length - lying.length
     grown = _pose_of(lying.pose, rod)
     names, points = touched(room, rod, grown, 0.0)
-    by = names or lying.held_by
+    met = dict.fromkeys((*names, *lying.held_by))
+    by = sorted(met, key=lambda name: (name == "hull", name.startswith(BOUND)))
     text = format_length(short, boat.units)
-    what = f"is {text} too long to lie in the second"
-    if by:
-        what += ", where the third stops it" if len(by) else ""
-    cure = (
-        f"stow one of {format_length(lying.length, boat.units)} at most, or move {by[0] if by else 'a wall'}"
-    )
+    met = dict.fromkeys((*names, *lying.held_by))
+    by = sorted(met, key=lambda name: (name == "hull", name.startswith(BOUND)))
+    movable = bool(by) and by[0] != "hull" and not by[0].startswith(BOUND)
+    what = f"is {text} too long to lie in the second" + (", where the third stops it" if movable else "")
+    cure = f"stow one of {format_length(lying.length, boat.units)} at most"
+    cure += f", or move {by[0]}" if movable else ", or make the locker longer"
     where = points[0] if len(points) else lying.where
+    pieces = (f"{ROD}{rod.name}", place.name, *(by[:1] if movable else ()))
     shown = (shown_rod(rod, grown),)
-    return Finding(
-        KIND, (f"{ROD}{rod.name}", place.name, *by[:1]), what, cure, where, listed.place, short, "mm", shown
-    )
+    return Finding(KIND, pieces, what, cure, where, listed.place, short, "mm", shown)
 
 
 def _pose_of(pose: Pose, rod: Rod) -> Pose:
@@ -192,7 +192,8 @@ def _line(place: RodPlace, units: str) -> str:
     name = place.place.told
     if place.lying is None:
         return f"rods in {name}: none lies there"
-    text = f"rods in {name}: the longest straight one that lies there is {format_length(place.lying.length, units)}"
+    length = format_length(place.lying.length, units)
+    text = f"rods in {name}: the longest straight one that lies there is {length}"
     if place.stowed:
         text += f"; {place.fit} of {len(place.stowed)} listed lie there at once"
     return text

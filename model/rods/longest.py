@@ -12,7 +12,7 @@ from model.rods.reel_gap import parting
 from model.rods.rod import Pose, Rod
 from model.rods.room import BOUND, Room
 from model.rods.seeds import Chords, seeds
-from model.rods.settle import CLEAR, Settled, limits, settle
+from model.rods.settle import CLEAR, Settled, rolled, settle
 from model.rods.soup import contacts
 
 LINES = 6
@@ -83,7 +83,8 @@ def longest(room: Room, rod: Rod, near: Sequence[Pose] = ()) -> Lying | None:
     begun = [found.pose.shortened(SHRUNK) for found in sorted(both, key=_by_length)[: 2 * TURNED]]
     inner = list(_along(seeds(room, min(rod.reel.width / 2.0, rod.reel.height), LINES)))
     begun += [pose for line in inner for pose in (line, line.reversed(1.0))]
-    return best(room, rod, _until(room, rod, _least_in_the_way(room, rod, begun), enough))
+    starts = [pose for _, pose in rolled(room, rod, begun, ROLLS, 2)[:BEGUN]]
+    return best(room, rod, _until(room, rod, starts, enough))
 
 
 def _by_length(settled: Settled) -> float:
@@ -133,19 +134,6 @@ def touched(room: Room, rod: Rod, pose: Pose, reach: float) -> tuple[tuple[str, 
     for k in order:
         first.setdefault(names[k], k)
     return tuple(first), point[list(first.values())]
-
-
-def _least_in_the_way(room: Room, rod: Rod, poses: Sequence[Pose]) -> Iterator[Pose]:
-    """The poses rolled so that their reel is least in the way, those with least overlap first."""
-    rolled = [pose.turned(2.0 * np.pi * k / ROLLS) for pose in poses for k in range(ROLLS)]
-    scored = [(limits(room, rod, pose, 5.0).short, -pose.span, k) for k, pose in enumerate(rolled)]
-    taken: dict[int, int] = {}
-    for _, _, k in sorted(scored):
-        taken[k // ROLLS] = taken.get(k // ROLLS, 0) + 1
-        if taken[k // ROLLS] <= 2:
-            yield rolled[k]
-        if sum(taken.values()) >= BEGUN:
-            return
 
 
 def _along(lines: Chords) -> Iterator[Pose]:

@@ -7,6 +7,7 @@ and there the steps end on it to a thousandth of a millimetre.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -78,6 +79,45 @@ def limits(room: Room, rod: Rod, pose: Pose, reach: float) -> Limits:
         gaps.append(gap)
         moves.append(move)
     return Limits(np.concatenate(gaps), np.concatenate(moves), blocked)
+
+
+def bar_short(room: Room, rod: Rod, pose: Pose) -> float:
+    """What a rod without its reel lacks of lying clear in a pose, mm; infinite with metal through it."""
+    if len(pierced(room.soup, pose.butt, pose.tip)):
+        return np.inf
+    found = contacts(room.soup, pose.butt, pose.tip, rod.radii, 2.0 * CLEAR)
+    return max(0.0, CLEAR - float(found.gap.min(initial=np.inf)))
+
+
+def reel_short(room: Room, rod: Rod, pose: Pose) -> float:
+    """What the reel's box lacks of lying clear in a pose, mm; 0 for a rod without one."""
+    if rod.reel is None:
+        return 0.0
+    return max(0.0, CLEAR - float(parting(room.soup, pose.reel_corners(rod), CLEAR).gap.min(initial=np.inf)))
+
+
+def rolled(room: Room, rod: Rod, poses: Sequence[Pose], rolls: int, most: int) -> list[tuple[float, Pose]]:
+    """Poses rolled so that their reel is least in the way, with what they lack, mm; least first.
+
+    Args:
+        room: where the rod is to lie.
+        rod: its thickness and reel.
+        poses: to be rolled; those with metal through the rod are left out.
+        rolls: how many ways the reel is hung.
+        most: how many rolls of one pose are kept.
+    """
+    found = []
+    for pose in poses:
+        short = bar_short(room, rod, pose)
+        if np.isfinite(short):
+            turns = [pose.turned(2.0 * np.pi * k / rolls) for k in range(rolls if rod.reel else 1)]
+            scored = [(max(short, reel_short(room, rod, turn)), turn) for turn in turns]
+            found += sorted(scored, key=_lack)[:most]
+    return sorted(found, key=lambda own: (own[0], -own[1].span))
+
+
+def _lack(scored: tuple[float, Pose]) -> float:
+    return scored[0]
 
 
 def _reel_limits(room: Room, rod: Rod, pose: Pose, reach: float) -> tuple[Array, Array]:

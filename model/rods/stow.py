@@ -12,19 +12,25 @@ from math import cos, pi
 
 import numpy as np
 
-from model.geometry import UP, Array, cross, unit
+from model.geometry import FORWARD, UP, Array, cross, unit
 from model.rods.longest import lies
 from model.rods.rod import Pose, Rod
 from model.rods.room import Room
 from model.rods.seeds import seeds
-from model.rods.settle import CLEAR, PRICE, limits, moved, solve
+from model.rods.settle import CLEAR, PRICE, limits, moved, rolled, solve
 from model.rods.soup import Soup
 
 SIDES = 8
 """A rod that lies already is taken as a bar of so many sides round it."""
 
-LINES = 5
-"""Fresh lines tried for each rod."""
+LINES = 8
+"""Lines of the empty room tried for each rod."""
+
+ROLLS = 8
+"""Ways its reel is hung."""
+
+FOLLOWED = 4
+"""Beginnings that are followed up."""
 
 PRESSES = 25
 PRESS_STEP, LEAST_PRESS = 30.0, 0.3
@@ -54,10 +60,11 @@ def stow(room: Room, rods: Sequence[Rod], begin: Sequence[Pose]) -> list[Stowed]
     found: dict[int, Stowed] = {}
     crowded, last = room, list(begin)
     given_up: list[Rod] = []
+    lines = list(_fresh(room, min((rod.tip / 2.0 for rod in rods), default=1.0)))
     for k in order:
         rod = rods[k]
         hopeless = any(other.within(rod) for other in given_up)
-        pose = None if hopeless else _laid(crowded, rod, last)
+        pose = None if hopeless else _laid(crowded, rod, last, lines)
         found[k] = Stowed(rod, pose)
         if pose is None:
             given_up.append(rod)
@@ -71,36 +78,29 @@ def _bulk(rod: Rod) -> float:
     return 0.0 if rod.reel is None else rod.reel.width * rod.reel.height
 
 
-def _laid(room: Room, rod: Rod, near: Sequence[Pose]) -> Pose | None:
-    for start in _beginnings(room, rod, near):
-        pose = lies(room, rod, [start])
+def _laid(room: Room, rod: Rod, near: Sequence[Pose], lines: Sequence[Pose]) -> Pose | None:
+    for fresh in (False, True):
+        others = list(_fresh(room, rod.tip / 2.0)) if fresh else lines
+        pose = lies(room, rod, _beginnings(room, rod, () if fresh else near, others))
         if pose is not None:
             return pressed(room, rod, pose)
     return None
 
 
-def _beginnings(room: Room, rod: Rod, near: Sequence[Pose]) -> Iterator[Pose]:
-    """Beside rods that lie already, head to head and head to tail, then along fresh lines; least overlap first."""
-    aside = rod.butt if rod.reel is None else rod.reel.width
-    tried = []
+def _beginnings(room: Room, rod: Rod, near: Sequence[Pose], lines: Sequence[Pose]) -> list[Pose]:
+    """Beside rods that lie already, head to head and head to tail, and along other lines."""
+    aside = 1.02 * (rod.butt if rod.reel is None else rod.reel.width)
+    tried = [*lines, *(line.reversed(1.0) for line in lines)]
     for pose in near:
-        side = unit(
-            cross(pose.way, UP) if abs(pose.way[2]) < 0.9 else cross(pose.way, np.array([1.0, 0.0, 0.0]))
-        )
+        side = unit(cross(pose.way, UP if abs(pose.way[2]) < 0.9 else FORWARD))
         for shift in (aside, -aside, 0.5 * aside, -0.5 * aside, 0.0):
-            for turned in (pose, pose.reversed(1.0)):
-                tried.append(_shifted(turned, shift * 1.02 * side))
-    for line in _fresh(room, rod):
-        tried += [line, line.reversed(1.0)]
-    rolled = [pose.turned(2 * pi * k / 8) for pose in tried for k in range(8 if rod.reel else 1)]
-    fitted = [_of_length(pose, rod) for pose in rolled]
-    lacks = [limits(room, rod, pose, 2.0).short for pose in fitted]
-    best = sorted((k for k in range(len(fitted)) if np.isfinite(lacks[k])), key=lambda k: lacks[k])
-    yield from (fitted[k] for k in best[:4])
+            tried += [_shifted(own, shift * side) for own in (pose, pose.reversed(1.0))]
+    fitted = [_of_length(pose, rod) for pose in tried]
+    return [pose for _, pose in rolled(room, rod, fitted, ROLLS, 2)[:FOLLOWED]]
 
 
-def _fresh(room: Room, rod: Rod) -> Iterator[Pose]:
-    lines = seeds(room, rod.radii[0], LINES)
+def _fresh(room: Room, radius: float) -> Iterator[Pose]:
+    lines = seeds(room, radius, LINES)
     for start, end in zip(lines.start, lines.end, strict=True):
         if float(np.linalg.norm(end - start)) > CLEAR:
             yield Pose.along(start, end)

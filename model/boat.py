@@ -32,6 +32,8 @@ from model.panel import Panel
 from model.panel_sameness import signature as panel_signature
 from model.panelling.build import build_panels
 from model.panelling.fixtures import Fixture, fixtures
+from model.rods.read import read_rods
+from model.rods.settings import RodSettings
 from model.sameness import signatures
 from model.skeleton.build import build_skeleton
 from model.skeleton.records import Joint
@@ -81,6 +83,7 @@ class Boat:
         places: by name of deck, locker and so on, where the file tells of it.
         document: the boat file.
         mat: how it is matted; None where the file asks for no mat.
+        rods: those that are to lie in its lockers; None where the file tells of none.
         weights: the hull as weighed, what is taken out, what is aboard.
         afloat: load cases and what is asked of them.
         water: how it lies and drains.
@@ -104,6 +107,7 @@ class Boat:
     places: dict[str, Place]
     document: Document
     mat: MatSettings | None = None
+    rods: RodSettings | None = None
     weights: WeightPlan = field(default_factory=WeightPlan)
     afloat: AfloatPlan = field(default_factory=AfloatPlan)
     water: WaterSettings = field(default_factory=WaterSettings)
@@ -156,6 +160,7 @@ def build_boat(
     say("laying out")
     layout = resolve_layout(context)
     mat = None if entry.mat is None else read_mat(entry.mat, context.numbers, "mat")
+    rods = None if entry.rods is None else read_rods(entry.rods, entry, context.numbers, layout)
     weights = WeightPlan() if entry.weights is None else read_weights(entry.weights, context, layout)
     afloat = AfloatPlan() if entry.afloat is None else read_afloat(entry.afloat, context, layout, weights)
     water = read_water(entry.water, context.numbers)
@@ -189,6 +194,7 @@ def build_boat(
         places=places,
         document=document,
         mat=mat,
+        rods=rods,
         weights=weights,
         afloat=afloat,
         water=water,

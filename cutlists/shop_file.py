@@ -56,8 +56,9 @@ class Shop:
     asked: Asked = field(default_factory=Asked)
 
     def searching(self, seconds: float) -> Shop:
-        """The same shop with another time for the sheet nests."""
-        return replace(self, nests=replace(self.nests, seconds=seconds, effort=0.75 * seconds))
+        """The same shop with another time for the search: so long for the sticks, so long for the nests."""
+        nests = replace(self.nests, seconds=seconds, effort=0.75 * seconds)
+        return replace(self, sticks=replace(self.sticks, seconds=seconds), nests=nests)
 
 
 def shop_beside(boat_file: Path) -> Shop:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -24,11 +23,12 @@ from cutlists.nests.settings import (
     SizeEntry,
     size_label,
 )
+from cutlists.reading import Reading
 from model.flat_arcs import polygon_of
 from parts.checked import Path as Keys
 from parts.checked import checked
 from parts.faults import FaultList, Place, did_you_mean
-from parts.lengths import format_length, parse_length
+from parts.lengths import format_length
 from parts.outline import Array, Loop
 from parts.yamlfile import read_yaml
 
@@ -72,7 +72,7 @@ def nest_settings(
         0.75 * seconds if entry.effort is None else read.number(("effort",), entry.effort, 0.01, MOST_SECONDS)
     )
     return NestSettings(
-        spacing=read.length(("spacing",), entry.spacing, above=True, why="the cutter takes its width"),
+        spacing=read.length(("spacing",), entry.spacing, above=True, right="the cutter takes its width"),
         margin=read.length(("margin",), entry.margin),
         seconds=seconds,
         effort=effort,
@@ -85,32 +85,8 @@ def nest_settings(
 
 
 @dataclass(frozen=True)
-class _Reader:
-    units: str
-    place: Callable[[Keys], Place]
-    faults: FaultList
+class _Reader(Reading):
     known: frozenset[str]
-
-    def length(self, keys: Keys, value: Any, above: bool = False, why: str = "") -> float:
-        """A length of zero or more, mm; above zero where asked."""
-        try:
-            found = parse_length(value, self.units)
-        except ValueError as error:
-            wrong, _, right = str(error).partition("; ")
-            self.faults.add(self.place(keys), wrong, right)
-            return 1.0
-        if found < 0 or (above and found == 0):
-            least = "above zero" if above else "of zero or more"
-            self.faults.add(self.place(keys), f"{value} is not a length {least}", why or f"give one {least}")
-            return 1.0
-        return found
-
-    def number(self, keys: Keys, value: float, low: float, high: float) -> float:
-        """A number within bounds."""
-        if not (math.isfinite(value) and low <= value <= high):
-            self.faults.add(self.place(keys), f"{value:g} is out of bounds", f"give {low:g} to {high:g}")
-            return low
-        return float(value)
 
     def sheet_name(self, keys: Keys, name: str) -> None:
         """Notes a name that the catalogue does not have."""
@@ -122,14 +98,8 @@ class _Reader:
         self.sheet_name(("sheets", name), name)
         keys: Keys = ("sheets", name, "sizes")
         sizes = [self._size((*keys, i), size) for i, size in enumerate(given.sizes or ())]
-        priced = [size.price is not None for size in sizes]
-        if any(priced) and not all(priced):
-            for i in (i for i, has in enumerate(priced) if not has):
-                self.faults.add(
-                    self.place((*keys, i)),
-                    f"{sizes[i].label} has no price and other sizes have one",
-                    "add `price: ...`, or leave out all prices to use the least area",
-                )
+        labels, prices = [size.label for size in sizes], [size.price for size in sizes]
+        self.all_priced(keys, labels, prices, "sizes", "area")
         if given.runs and not given.grain:
             self.faults.add(
                 self.place(("sheets", name, "runs")), "this sheet has no grain", "add `grain: true`"
@@ -140,8 +110,7 @@ class _Reader:
     def _size(self, keys: Keys, given: SizeEntry) -> Stock:
         width = self.length((*keys, "width"), given.width, above=True)
         length = self.length((*keys, "length"), given.length, above=True)
-        if given.price is not None:
-            self.number((*keys, "price"), given.price, 0.01, 1e7)
+        self.price((*keys, "price"), given.price)
         return Stock.sheet(size_label(width, length, self.units), width, length, given.price)
 
     def offcuts(self, given: list[OffcutEntry]) -> dict[str, tuple[Stock, ...]]:
@@ -192,7 +161,7 @@ class _Reader:
     def _ring(self, keys: Keys, given: list[list[Any]]) -> Array:
         """Corners `(n, 2)`, mm, of a ring that does not cross itself."""
         before = len(self.faults)
-        points = np.array([[self._ordinate(keys, value) for value in point] for point in given])
+        points = np.array([[self.ordinate(keys, value) for value in point] for point in given])
         if len(self.faults) > before:
             return points
         if len(points) > 3 and (points[0] == points[-1]).all():
@@ -205,11 +174,3 @@ class _Reader:
         elif ring.area < 1.0:
             self.faults.add(self.place(keys), "the outline encloses no area", _RING)
         return points
-
-    def _ordinate(self, keys: Keys, value: Any) -> float:
-        try:
-            return parse_length(value, self.units)
-        except ValueError as error:
-            wrong, _, right = str(error).partition("; ")
-            self.faults.add(self.place(keys), wrong, right)
-            return 0.0

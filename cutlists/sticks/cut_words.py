@@ -153,10 +153,10 @@ def _shared(stock: StockPlan, marking: Marking) -> str:
 
 def _by_long_points(stock: StockPlan, marking: Marking) -> str:
     plain = stock.plain
+    if plain is None:
+        return ", which the lengths on hand would not do for"
     if plain.cost <= stock.solved.cost + 0.005:
         return ""
-    if plain.cost == float("inf"):
-        return ", which the lengths on hand would not do for"
     return f", which took {len(plain.sticks)} sticks, {_cost(plain.cost, stock, marking)}"
 
 

@@ -84,12 +84,11 @@ class CutMaker:
 
     def _clears(self, one: Placed, other: Placed) -> bool:
         """Whether the blade that cuts the right end of `one` stays off `other`, on every fibre."""
-        ends = self._slope(one, "right"), self._slope(other, "left")
-        points = self.section.outer.polyline()
-        near = one.end - (points @ ends[0]) - float((-points @ ends[0]).max())
-        far = other.start - (points @ ends[1]) + float((points @ ends[1]).max())
-        thick = self.kerf * float(np.sqrt(1.0 + ends[0] @ ends[0]))
-        return bool((far - near).min() >= thick - EPS)
+        m, n = self._slope(one, "right"), self._slope(other, "left")
+        reach = self.section.outer.support(np.stack([-m, n, n - m]))
+        # The planes are x = one.end - reach(-m) - m . p and x = other.start + reach(n) - n . p.
+        apart = other.start + reach[1] - one.end + reach[0] - reach[2]
+        return bool(apart >= self.kerf * float(np.sqrt(1.0 + m @ m)) - EPS)
 
     def _shared(self, one: Placed, other: Placed, m: Array) -> Cut:
         return self._cut("shared", one.end, m, 1, (one.piece.mark, other.piece.mark))

@@ -42,20 +42,22 @@ class Best:
     sticks: tuple[Filled, ...]
 
 
-def best_of_every(problem: Problem, most: int) -> Best | None:
-    """The best plan, or None when the job is not small or cannot be done."""
+def best_of_every(problem: Problem, most: int, seconds: float) -> Best | None:
+    """The best plan, or None when the job is not small, takes longer than `seconds`, or cannot be done."""
     patterns = every_pattern(problem, most)
     if not patterns:
         return None
-    cheapest = Choice(problem, patterns).least([problem.stocks[p.stock].cost for p in patterns])
+    cheapest = Choice(problem, patterns, seconds=seconds / 3).least(
+        [problem.stocks[p.stock].cost for p in patterns]
+    )
     if cheapest.sticks is None or not cheapest.best:
         return None
     cost = total_cost(problem, cheapest.sticks)
-    fewest = Choice(problem, patterns, cost=cost).least([1.0] * len(patterns))
+    fewest = Choice(problem, patterns, cost=cost, seconds=seconds / 3).least([1.0] * len(patterns))
     if fewest.sticks is None or not fewest.best:
         return None
     number = len(fewest.sticks)
-    longest = Choice(problem, patterns, cost=cost, sticks=number).longest_drop()
+    longest = Choice(problem, patterns, cost=cost, sticks=number, seconds=seconds / 3).longest_drop()
     if longest.sticks is None or not longest.best:
         return None
     return Best(longest.sticks)

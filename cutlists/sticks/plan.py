@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -80,9 +81,7 @@ def plan_sticks(
         for piece in job.pieces:
             faults.extend(too_long(piece, job.stock, tube, places or {}, units))
     faults.raise_if_any()
-    seconds = settings.seconds / max(1, len(jobs))
-    saw = limits or SawLimits()
-    stocks = tuple(_stock_plan(job, settings, saw, seconds, tell) for job in jobs)
+    stocks = tuple(_stock_plans(jobs, settings, limits or SawLimits(), tell))
     table = MemberTable(members)
     left_out = tuple(m.name for m, gone in zip(members, table.cut_away.tolist(), strict=True) if gone)
     plan = StickPlan(stocks, left_out)
@@ -102,25 +101,41 @@ def stocks_of(tube: Tube) -> tuple[Stock, ...]:
     return (*held, *bought)
 
 
+def _stock_plans(
+    jobs: Sequence[StockPieces], settings: StickSettings, limits: SawLimits, tell: Tell
+) -> list[StockPlan]:
+    """The plans of all stocks; those of few pieces first, so that what time they leave goes to the others."""
+    end = time.monotonic() + settings.seconds
+    found = {}
+    order = sorted(jobs, key=lambda job: (len(job.pieces), job.stock))
+    for left, job in zip(range(len(jobs), 0, -1), order, strict=True):
+        seconds = max(0.05, (end - time.monotonic()) / left)
+        found[job.stock] = _stock_plan(job, settings, limits, seconds, tell)
+    return [found[job.stock] for job in jobs]
+
+
 def _stock_plan(
     job: StockPieces, settings: StickSettings, limits: SawLimits, seconds: float, tell: Tell
 ) -> StockPlan:
     tube = settings.of(job.stock)
     problem = Problem(job.kinds, stocks_of(tube), tube.kerf, job.worth)
+    plain = _by_long_points(problem, 0.15 * seconds)
+    start = plain.sticks if plain else ()
     try:
-        solved = Solver(problem, seconds, tell=lambda said: tell(f"{job.stock}: {said}")).solve()
+        solver = Solver(problem, 0.85 * seconds, tell=lambda said: tell(f"{job.stock}: {said}"), start=start)
+        solved = solver.solve()
     except CannotCut:
         raise BadInput([crowded_out(job.stock, tube)]) from None
     sticks = StickLayer(job, tube, settings.same_cut, limits).sticks(solved.sticks)
-    return StockPlan(job, tube, sticks, solved, _by_long_points(problem, solved, seconds))
+    return StockPlan(job, tube, sticks, solved, plain if problem.savings.any else solved)
 
 
-def _by_long_points(problem: Problem, solved: Solved, seconds: float) -> Solved:
-    """The plan with no cut shared; only its cost and number of sticks are of interest."""
+def _by_long_points(problem: Problem, seconds: float) -> Solved | None:
+    """The plan with no cut shared; None where the sticks at hand would not do, or no cut can be shared."""
     if not problem.savings.any:
-        return solved
+        return None
     kinds = tuple(replace(kind, ports=(LONE, LONE)) for kind in problem.kinds)
     try:
-        return Solver(Problem(kinds, problem.stocks, problem.kerf), seconds / 4.0, small=0).solve()
+        return Solver(Problem(kinds, problem.stocks, problem.kerf), seconds, small=0).solve()
     except CannotCut:
-        return replace(solved, cost=float("inf"))
+        return None

@@ -143,14 +143,14 @@ class StockPlan:
         tube: how it is bought and cut.
         sticks: in the order to cut them.
         solved: cost, bounds, what is proven.
-        plain: the plan that lays every piece by its long points.
+        plain: the plan that lays every piece by its long points; None where the sticks would not do then.
     """
 
     pieces: StockPieces
     tube: Tube
     sticks: tuple[Stick, ...]
     solved: Solved
-    plain: Solved
+    plain: Solved | None
 
     @property
     def stock(self) -> str:

@@ -58,7 +58,7 @@ class SticksEntry(_Entry):
     )
     keep: Length = Field(default="12 in", description="offcuts shorter than this are scrap")
     same_cut: Angle = Field(default=0.05, description="ends whose planes are this close share a cut")
-    seconds: StrictFloat | StrictInt = Field(default=8, description="longest search, a number of seconds")
+    seconds: StrictFloat | StrictInt = Field(default=5, description="longest search, a number of seconds")
     lengths: Annotated[list[LengthEntry], Field(min_length=1)] | None = Field(
         default=None, description="lengths of sections that name none; 20 ft and 24 ft unless set"
     )
@@ -138,13 +138,13 @@ class StickSettings:
         usual: for sections that are not named.
         tubes: by the name a section is bought under.
         same_cut: end planes this close are made by one cut, rad.
-        seconds: of computing, shared by the sections.
+        seconds: of searching, shared by the sections.
     """
 
     usual: Tube = field(default_factory=Tube)
     tubes: Mapping[str, Tube] = field(default_factory=dict)
     same_cut: float = math.radians(0.05)
-    seconds: float = 8.0
+    seconds: float = 5.0
 
     def of(self, stock: str) -> Tube:
         """How the section bought under this name is bought and cut."""

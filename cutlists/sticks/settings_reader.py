@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from cutlists.reading import Reading
 from cutlists.sticks.settings import (
     LENGTHS,
     Buyable,
@@ -23,7 +24,7 @@ from cutlists.sticks.settings import (
 from parts.checked import Path as Keys
 from parts.checked import checked
 from parts.faults import FaultList, Place, did_you_mean
-from parts.lengths import format_length, parse_angle, parse_length
+from parts.lengths import format_length, parse_angle
 from parts.section import Section
 from parts.yamlfile import read_yaml
 
@@ -75,39 +76,13 @@ def stick_settings(
 
 
 @dataclass(frozen=True)
-class _Reader:
-    units: str
-    place: Callable[[Keys], Place]
-    faults: FaultList
+class _Reader(Reading):
     sections: Mapping[str, Section] | None
-
-    def length(self, keys: Keys, value: Any, above: bool, safe: float, right: str = "") -> float:
-        """A length of zero or more, mm, above zero where asked; `safe` once a fault is noted."""
-        try:
-            found = parse_length(value, self.units)
-        except ValueError as error:
-            wrong, _, how = str(error).partition("; ")
-            self.faults.add(self.place(keys), wrong, how)
-            return safe
-        if found < 0 or (above and found == 0):
-            least = "above zero" if above else "of zero or more"
-            self.faults.add(
-                self.place(keys), f"{value} is not a length {least}", right or f"give one {least}"
-            )
-            return safe
-        return found
-
-    def number(self, keys: Keys, value: float, low: float, high: float) -> float:
-        """A number within bounds."""
-        if not (math.isfinite(value) and low <= value <= high):
-            self.faults.add(self.place(keys), f"{value:g} is out of bounds", f"give {low:g} to {high:g}")
-            return low
-        return float(value)
 
     def kerf(self, keys: Keys, value: Any) -> float:
         """What the blade takes, mm."""
         right = "a blade takes metal: measure a cut made in scrap, 1/8 in is usual"
-        found = self.length(keys, value, True, 3.175, right)
+        found = self.length(keys, value, True, right, 3.175)
         if found > WIDEST_KERF:
             self.faults.add(self.place(keys), f"a kerf of {value} is wider than any blade", right)
             return 3.175
@@ -116,22 +91,17 @@ class _Reader:
     def same_cut(self, value: Any) -> float:
         """How close end planes that share a cut must be, rad."""
         keys: Keys = ("same_cut",)
-        try:
-            found = parse_angle(value)
-        except ValueError as error:
-            wrong, _, right = str(error).partition("; ")
-            self.faults.add(self.place(keys), wrong, right)
-            return 0.0
+        found = self.read(keys, value, parse_angle, 0.0)
         if not 0.0 <= found <= math.radians(1.0):
             self.faults.add(self.place(keys), f"{value} is out of bounds", "give 0 to 1 degree")
         return found
 
     def usual(self, entry: SticksEntry) -> Tube:
         """For sections that are not named."""
-        trim = self.length(("end_trim",), entry.end_trim, False, 0.0)
+        trim = self.length(("end_trim",), entry.end_trim, safe=0.0)
         lengths = self.lengths(("lengths",), entry.lengths, trim)
         kerf = self.kerf(("kerf",), entry.kerf)
-        keep = self.length(("keep",), entry.keep, False, 0.0)
+        keep = self.length(("keep",), entry.keep, safe=0.0)
         return Tube(lengths, (), kerf, trim, keep, self.place(()), entry.lengths is None)
 
     def tube(self, name: str, given: TubeEntry, usual: Tube) -> Tube:
@@ -140,7 +110,7 @@ class _Reader:
         self.known(keys, name)
         trim = usual.end_trim
         if given.end_trim is not None:
-            trim = self.length((*keys, "end_trim"), given.end_trim, False, 0.0)
+            trim = self.length((*keys, "end_trim"), given.end_trim, safe=0.0)
         lengths = usual.lengths
         if given.lengths is not None:
             lengths = self.lengths((*keys, "lengths"), given.lengths, trim)
@@ -149,7 +119,7 @@ class _Reader:
         kerf = usual.kerf if given.kerf is None else self.kerf((*keys, "kerf"), given.kerf)
         keep = usual.keep
         if given.keep is not None:
-            keep = self.length((*keys, "keep"), given.keep, False, 0.0)
+            keep = self.length((*keys, "keep"), given.keep, safe=0.0)
         offcuts = self.offcuts((*keys, "offcuts"), given.offcuts, lengths)
         assumed = usual.assumed and given.lengths is None
         return Tube(lengths, offcuts, kerf, trim, keep, self.place(keys), assumed)
@@ -175,20 +145,15 @@ class _Reader:
         for i, one in enumerate(found):
             if any(abs(one.length - other.length) < 0.5 for other in found[:i]):
                 self.faults.add(self.place((*keys, i)), f"{self._told(one)} stands twice", "keep one")
-        priced = [one.price is not None for one in found]
-        for i, has in enumerate(priced):
-            if any(priced) and not has:
-                right = "add `price: ...`, or leave out all prices to buy the least length"
-                wrong = f"{self._told(found[i])} has no price and other lengths have one"
-                self.faults.add(self.place((*keys, i)), wrong, right)
+        labels, prices = [self._told(one) for one in found], [one.price for one in found]
+        self.all_priced(keys, labels, prices, "lengths", "tube")
         if len(self.faults) > before or not self.long_enough(keys, found, trim):
             return (Buyable(1e6),)
         return tuple(sorted(found, key=lambda one: one.length))
 
     def _buyable(self, keys: Keys, entry: LengthEntry) -> Buyable:
-        length = self.length((*keys, "length"), entry.length, True, 1e6)
-        price = entry.price
-        return Buyable(length, None if price is None else self.number((*keys, "price"), price, 0.01, 1e7))
+        length = self.length((*keys, "length"), entry.length, True, safe=1e6)
+        return Buyable(length, self.price((*keys, "price"), entry.price))
 
     def _told(self, one: Buyable) -> str:
         return format_length(one.length, self.units)
@@ -208,7 +173,7 @@ class _Reader:
         found = []
         for i, entry in enumerate(given):
             own: Keys = (*keys, i)
-            length = self.length((*own, "length"), entry.length, True, 1.0)
+            length = self.length((*own, "length"), entry.length, True)
             quantity = int(self.number((*own, "quantity"), entry.quantity, 1, MOST_OFFCUTS))
             value = 0.0
             if entry.value is not None:

@@ -17,7 +17,7 @@ Shared cuts are part of the model: the need of a stick's pieces is its least ove
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -91,10 +91,12 @@ class Solver:
 
     Attributes:
         problem: the job.
-        seconds: of computing, after which no better plan is looked for; what was found by then is given.
+        seconds: after which no better plan is looked for; what was found by then is given.
         small: jobs with no more patterns than this are gone through whole.
         seed: of the chances that dives take.
         tell: hears how far it is.
+        clock: tells the time, s.
+        start: a plan that is known already; empty where there is none.
     """
 
     problem: Problem
@@ -102,10 +104,12 @@ class Solver:
     small: int = SMALL
     seed: int = 0
     tell: Callable[[str], None] = field(default=lambda _: None)
+    clock: Callable[[], float] = time.monotonic
+    start: Sequence[Filled] = ()
 
     def __post_init__(self) -> None:
         """Start the clock."""
-        self._end = time.process_time() + self.seconds
+        self._end = self.clock() + self.seconds
         self._attainable = Attainable(self.problem)
         self._best: list[Filled] = []
         self._bound = 0.0
@@ -118,10 +122,12 @@ class Solver:
         """
         if not self.problem.kinds:
             return Solved((), 0.0, 0.0, 0, 0.0, 0.0, True)
-        every = best_of_every(self.problem, self.small) if self.small else None
+        every = best_of_every(self.problem, self.small, self.seconds / 2.0) if self.small else None
         if every is not None:
             return self._solved(every.sticks, True)
-        self._offer(first_plans(self.problem, self.problem.demand))
+        self._offer(
+            [*first_plans(self.problem, self.problem.demand), *([list(self.start)] if self.start else [])]
+        )
         if not self._best:
             self._offer(self._from_hand())
         self._raise_bound(0.0)
@@ -140,7 +146,7 @@ class Solver:
         return self._cost <= self._bound + CENT
 
     def _out_of_time(self) -> bool:
-        return time.process_time() > self._end
+        return self.clock() > self._end
 
     def _offer(self, plans: Iterable[list[Filled]]) -> None:
         """Keep the best plan."""
@@ -198,8 +204,8 @@ class Solver:
     def _close(self, fixed: list[Filled], spent: float, master: Master) -> bool:
         """Go through every pattern a cheaper plan can hold, when they are few; whether that settled it."""
         self.tell("closing the gap")
-        pause = min(self._end, time.process_time() + self.seconds / 6.0)
-        bound = master.relax(lambda *_: time.process_time() > pause).bound
+        pause = min(self._end, self.clock() + self.seconds / 6.0)
+        bound = master.relax(lambda *_: self.clock() > pause).bound
         self._raise_bound(spent + bound - SURE)
         if self._met:
             return True
@@ -209,7 +215,7 @@ class Solver:
             return False
         one_cost = len(costs) == 1 and self._attainable.exact
         aims = [0.0 if one_cost else self.problem.stocks[p.stock].cost for p in patterns]
-        left = max(0.1, self._end - time.process_time())
+        left = max(0.1, self._end - self.clock())
         choice = Choice(master.problem, patterns, cost=costs[-1] - spent, seconds=left, each_once=True)
         found = choice.least(aims)
         if found.sticks is not None:
@@ -224,7 +230,7 @@ class Solver:
         """The best choice among the columns there are, as far as a short branch and bound finds it."""
         problem = master.problem
         true = [c for c in master.columns if problem.need(dict(c.counts)) <= problem.rooms[c.stock] + EPS]
-        seconds = max(0.1, min(1.5, self._end - time.process_time()))
+        seconds = max(0.1, min(1.5, self._end - self.clock()))
         choice = Choice(problem, true, cost=self._cost - spent - CENT, seconds=seconds, nodes=300)
         found = choice.least([problem.stocks[c.stock].cost for c in true])
         if found.sticks is not None:

@@ -66,12 +66,13 @@ def test_an_empty_shop_file_says_the_same_as_none(shop):
     assert shop("units: in\n").nests.materials == {}
 
 
-def test_another_time_for_the_nests_keeps_the_rest(shop):
+def test_another_time_for_the_search_keeps_the_rest(shop):
     found = shop("nests: {spacing: 1, seconds: 8}\n")
     assert (found.nests.seconds, found.nests.effort) == (8, 6)
     longer = found.searching(60.0)
     assert (longer.nests.seconds, longer.nests.effort, longer.nests.spacing) == (60, 45, 25.4)
-    assert replace(longer, nests=found.nests) == found
+    assert longer.sticks == replace(found.sticks, seconds=60.0)
+    assert replace(longer, nests=found.nests, sticks=found.sticks) == found
 
 
 def test_grooved_mat_is_turned_end_for_end_only(shop):

@@ -45,13 +45,13 @@ def test_the_plans_of_the_demo_boats_are_true(name):
     assert faults_of(plan, boat.members) == []
     for stock in plan.stocks:
         assert stock.solved.cost >= stock.solved.cost_bound - 1e-6
-        assert stock.solved.cost <= stock.plain.cost + 1e-6
+        assert stock.plain is None or stock.solved.cost <= stock.plain.cost + 1e-6
         metal = sum(placed.piece.middle for stick in stock.sticks for placed in stick.placed)
         own = sum(m.volume / m.section.area for m in boat.members if m.section.stock == stock.stock)
         assert metal == pytest.approx(own, abs=0.1 * len(boat.members))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.integers(0, 2**32 - 1), st.sampled_from(FAMILIES), st.integers(1, 14))
 def test_any_plan_is_true(seed, section, count):
     """Any pieces, marks that stand for several, lengths on hand, kerf and trim."""
@@ -100,7 +100,7 @@ def test_the_checker_finds_what_is_wrong():
     assert told(placed=(one, turned, three)) != ""
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(st.integers(0, 2**32 - 1), st.sampled_from((TUBE, SQUARE)), st.integers(2, 5))
 def test_small_jobs_are_planned_as_well_as_can_be(seed, section, count):
     """Every way to part the pieces over sticks, every order and turn in each: cost, number, longest drop."""
@@ -151,12 +151,12 @@ def solved(pieces: list[float], stick: float, kerf: float, seconds: float = 8.0,
     return Solver(Problem(kinds, (Stock("", stick, 1.0),), kerf), seconds, small).solve()
 
 
-@settings(max_examples=15, deadline=None)
-@given(st.lists(st.integers(5, 40), min_size=3, max_size=20), st.integers(0, 3), st.sampled_from((0, 600)))
+@settings(max_examples=10, deadline=None)
+@given(st.lists(st.integers(5, 30), min_size=3, max_size=14), st.integers(0, 3), st.sampled_from((0, 600)))
 def test_as_few_sticks_as_a_flow_finds(pieces, kerf, small):
     """An arc-flow model on scipy's solver, written for this test; kerf 0 is allowed to the solver only."""
-    found = solved([float(one) for one in pieces], 60.0, float(kerf), small=small)
-    assert len(found.sticks) == arc_flow(pieces, 60, kerf)
+    found = solved([float(one) for one in pieces], 45.0, float(kerf), small=small)
+    assert len(found.sticks) == arc_flow(pieces, 45, kerf)
     assert found.is_fewest
 
 

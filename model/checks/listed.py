@@ -65,8 +65,16 @@ def _float(boat: Boat, asked: Asked) -> Report:
     return check_float(boat)
 
 
+def _rods(boat: Boat, asked: Asked) -> Report:
+    """Rods that lie in lockers and are passed into them."""
+    from model.rods.check import check_rods
+
+    return check_rods(boat)
+
+
 CHECKS: tuple[Check, ...] = (
     Check("fit", "measuring gaps and opening lids", _fit),
     Check("float", "weighing her and setting her afloat", _float),
+    Check("rods", "laying rods in lockers", _rods),
     # a line for each further check, in the order in which they are to be told
 )

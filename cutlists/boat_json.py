@@ -17,6 +17,7 @@ import numpy as np
 
 from cutlists.scene import Item, items
 from model.end_cut import EndCut, SawLimits, cut_piece
+from model.hole import Hole
 from model.hull import Hull
 from model.member import Member
 from model.panel import Panel
@@ -142,7 +143,19 @@ def _member(member: Member, saw: SawLimits | None) -> dict[str, Any]:
             for cut, plane in ((cuts.end_a, member.end_a), (cuts.end_b, member.end_b))
         ],
         "turn": None if cuts.turn is None else _degrees(cuts.turn),
+        "holes": [_drilled(hole, member) for hole in member.holes],
         "box": [_point(corner) for corner in member.box],
+    }
+
+
+def _drilled(hole: Hole, member: Member) -> dict[str, Any]:
+    """A hole through the piece: its middle from the long point of end A, and in the boat."""
+    return {
+        "from_a": _mm(hole.along - float(member.prism.near_long[0])),
+        "off_axis": _mm(hole.off),
+        "runs_across": hole.runs,
+        "diameter": _mm(hole.diameter),
+        "middle": _point(member.frame.to_boat(hole.middle)),
     }
 
 

@@ -10,6 +10,8 @@ import math
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape
 
+import numpy as np
+
 from cutlists.piece_views import Point, Stretch, View, rim, views, visible_shapes
 from cutlists.saw_list import SawRow, ShopSaw, lies
 
@@ -18,6 +20,9 @@ if TYPE_CHECKING:
 
     from cutlists.saw_list import SawList
     from model.end_cut import EndCut
+
+CIRCLE = [(math.cos(math.tau * k / 24), math.sin(math.tau * k / 24)) for k in range(24)]
+"""A circle of radius 1 as drawn."""
 
 WIDTH = 640.0
 """Width of the drawing, px."""
@@ -33,6 +38,8 @@ _STYLE = (
     f".face{{fill:#e4eaec}}.bore{{fill:#5d6f78}}"
     f".end{{fill:#b4c3c9;stroke:{_INK};stroke-width:1.3;stroke-linejoin:round}}"
     f".line{{fill:none;stroke:{_INK};stroke-width:1.3;stroke-linecap:round}}"
+    f".drilled{{fill:#fff;stroke:{_INK};stroke-width:1}}"
+    f".hidden{{fill:none;stroke:{_INK};stroke-width:.8;stroke-dasharray:3 2}}"
     f".thin{{fill:none;stroke:{_LIGHT_INK};stroke-width:.8}}.head{{fill:{_LIGHT_INK}}}.gap{{fill:#fff}}"
 )
 
@@ -95,6 +102,9 @@ def piece_svg(row: SawRow, shop: ShopSaw | None = None) -> str:
     for left, right, words in _dimensions(row, shop, stretch):
         y += 17.0
         sheet.dimension(left, right, y, words)
+    for hole in row.holes:
+        y += 20.0
+        sheet.text(WIDTH / 2.0, y, f"drill {hole.words(shop)}", "small", "middle")
     for flag in row.flags:
         y += 20.0
         sheet.text(WIDTH / 2.0, y, f"past the saw: {flag}", "warn", "middle")
@@ -108,9 +118,26 @@ def _draw_view(
     middle, above, below = at
     for shape in visible_shapes(row, view, stretch, middle):
         sheet.path(shape.points, shape.kind, closed=shape.kind != "line")
+    _draw_holes(sheet, row, view, stretch, middle)
     if stretch.cut is not None:
         left, right = (stretch.page(x) for x in stretch.cut)
         _draw_break(sheet, left + 4.0, right - 4.0, middle - above - 5.0, middle + below + 5.0)
+
+
+def _draw_holes(sheet: Sheet, row: SawRow, view: View, stretch: Stretch, middle: float) -> None:
+    """Holes that look at the eye as circles, those that run across the view as two broken lines."""
+    rim_points = np.array(CIRCLE)
+    for hole in row.member.holes:
+        at, half = hole.middle, hole.diameter / 2.0
+        x, y = stretch.page(float(at[0])), middle - float(at @ view.up) * stretch.scale
+        if abs(float(hole.way @ view.eye)) > 0.9:
+            ring = rim_points * half * stretch.scale + (x, y)
+            sheet.path([(float(px), float(py)) for px, py in ring], "drilled", closed=True)
+            continue
+        ends = view.heights(rim(row.section.outer)) * stretch.scale
+        for side in (-half, half):
+            edge = x + side * stretch.scale
+            sheet.path([(edge, middle - float(ends.max())), (edge, middle - float(ends.min()))], "hidden")
 
 
 def _draw_break(sheet: Sheet, left: float, right: float, top: float, bottom: float) -> None:

@@ -33,6 +33,45 @@ class ShopSaw:
         return parse_length(self.marked(mm), "in") - mm
 
 
+@dataclass(frozen=True, slots=True)
+class DrillMark:
+    """A hole as it is marked out: drilled right through from one face to the opposite one.
+
+    Attributes:
+        from_a: from the long point of end A to its middle, along the piece, mm.
+        face: the face it is marked on: "left" (through to the right) or "top" (through to the bottom).
+        edge: the edge of that face it is measured from: "bottom" or "right".
+        from_edge: from that edge to its middle, mm.
+        diameter: mm.
+    """
+
+    from_a: float
+    face: str
+    edge: str
+    from_edge: float
+    diameter: float
+
+    def words(self, shop: ShopSaw) -> str:
+        """Such as `1/2" at 8-29/32" from A, 3/8" from bottom, left to right`."""
+        other = {"left": "right", "top": "bottom"}[self.face]
+        size, along, up = (format_fraction(v, 32) for v in (self.diameter, self.from_a, self.from_edge))
+        return f"{size} at {along} from A, {up} from {self.edge}, {self.face} to {other}"
+
+
+def drill_marks(member: Member) -> tuple[DrillMark, ...]:
+    """The holes of a member from end A."""
+    if not member.holes:
+        return ()
+    start, section = float(member.prism.near_long[0]), member.section
+    found = []
+    for hole in sorted(member.holes, key=lambda hole: hole.along):
+        side = hole.runs == "width"
+        half = (section.height if side else section.width) / 2.0
+        marked = ("left", "bottom") if side else ("top", "right")
+        found.append(DrillMark(hole.along - start, *marked, hole.off + half, hole.diameter))
+    return tuple(found)
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class SawRow:
     """All pieces of one mark.
@@ -48,6 +87,7 @@ class SawRow:
         cuts: saw settings of both ends.
         mirror: mark of the mirror image, when it is in the list too.
         hand: "port" or "starboard" when the mirror image goes on the other side.
+        holes: drilled through after sawing.
     """
 
     mark: str
@@ -60,6 +100,7 @@ class SawRow:
     cuts: PieceCuts
     mirror: str | None
     hand: str | None
+    holes: tuple[DrillMark, ...] = ()
 
     @property
     def quantity(self) -> int:
@@ -195,6 +236,7 @@ def _row(
         float(table.mass[first]),
         cut_piece(member, shop.limits),
         *hand,
+        drill_marks(member),
     )
 
 

@@ -50,6 +50,7 @@ def _record(row: SawRow, saw: SawList) -> dict[str, Any]:
     told["ends"] = row.cuts.turn_words
     told["one_face_down"] = "yes" if row.cuts.same_face else "no"
     told |= {"mirror_of": row.mirror, "hand": row.hand, "mass_kg": round(row.mass, 4)}
+    told["holes"] = "; ".join(hole.words(saw.shop) for hole in row.holes) or None
     told |= {"past_saw": "; ".join(row.flags) or None, "where": "; ".join(row.names)}
     return told
 
@@ -105,8 +106,8 @@ _HEAD = (
 )
 
 
-def _lines(row: SawRow, saw: SawList) -> tuple[str, str, str]:
-    """The numbers, where the pieces go, and the flags of a row; each fits 100 columns."""
+def _lines(row: SawRow, saw: SawList) -> tuple[str, str, str, str]:
+    """The numbers, where the pieces go, holes and flags of a row; the first two fit 100 columns."""
     marked, cuts = saw.shop.marked, row.cuts
     numbers = (
         f"{row.mark:5s} {row.quantity:3d}  {marked(row.length):10s} {row.length:7.1f}  "
@@ -115,8 +116,9 @@ def _lines(row: SawRow, saw: SawList) -> tuple[str, str, str]:
     )
     note = f"   ({row.mirror_note})" if row.mirror else ""
     where = " " * 11 + short_names(row.names, 86 - len(note)) + note
+    drill = f"{'':11s}drill {'; '.join(hole.words(saw.shop) for hole in row.holes)}" if row.holes else ""
     flags = f"{'':11s}past the saw: {'; '.join(row.flags)}" if row.flags else ""
-    return numbers.rstrip(), where, flags
+    return numbers.rstrip(), where, drill, flags
 
 
 def _sum_line(totals: Totals, saw: SawList) -> str:
@@ -147,8 +149,9 @@ def saw_text(saw: SawList) -> list[Text]:
         found += [Text(f"{name}: {_sum_line(Totals.of(rows, saw.shop), saw)}", style="bold"), Text()]
         found += [Text(line.rstrip(), style="dim") for line in _HEAD]
         for row in rows:
-            numbers, where, flags = _lines(row, saw)
+            numbers, where, drill, flags = _lines(row, saw)
             found += [Text(numbers), Text(where, style="dim")]
+            found += [Text(line) for line in _wrapped(drill)]
             found += [Text(line, style="bold red") for line in _wrapped(flags)]
         found.append(Text())
     closing = [_rounding_line(Totals.of(saw.rows, saw.shop), saw), *LEGEND, CAUTION]
@@ -178,7 +181,7 @@ def print_saw_list(saw: SawList, console: Console | None = None) -> None:
 _COLUMNS: tuple[tuple[str, float], ...] = (
     ("Mark", 7), ("No", 5), ("Long to long", 13), ("in", 9), ("mm", 9), ("Short A", 10), ("mm", 9),
     ("Short B", 10), ("mm", 9), ("End A", 42), ("End B", 42), ("Ends", 26), ("Mirror image", 24),
-    ("kg each", 9), ("Past the saw", 34), ("Where", 60),
+    ("kg each", 9), ("Holes", 34), ("Past the saw", 34), ("Where", 60),
 )  # fmt: skip
 
 
@@ -199,6 +202,7 @@ def _cells(row: SawRow, saw: SawList) -> list[Any]:
         row.cuts.turn_words,
         row.mirror_note,
         round(row.mass, 3),
+        "; ".join(hole.words(saw.shop) for hole in row.holes),
         "; ".join(row.flags),
         ", ".join(row.names),
     ]
@@ -218,7 +222,7 @@ def write_saw_xlsx(saw: SawList, path: Path) -> None:
         sheet = book.create_sheet(_sheet_title(name, titles))
         _head(sheet, _COLUMNS, 1)
         for row in rows:
-            _append(sheet, _cells(row, saw), wrapped=(15, 16))
+            _append(sheet, _cells(row, saw), wrapped=(15, 16, 17))
     book.save(path)
 
 

@@ -39,7 +39,7 @@ def motion_between(first: Member, other: Member) -> Motion | None:
         return None
     for turn in first.section.turns():
         shift = _shift_along(first, other, turn)
-        if shift is not None:
+        if shift is not None and _holes_meet(first, other, turn, shift):
             matrix = other.frame.axes.T @ turn @ first.frame.axes
             landing = other.a + shift * other.axis
             return Motion(matrix, landing - matrix @ first.a)
@@ -58,6 +58,23 @@ def _shift_along(first: Member, other: Member, turn: Array) -> float | None:
     if abs(shifts[0] - shifts[1]) > SAME_LENGTH:
         return None
     return (shifts[0] + shifts[1]) / 2.0
+
+
+def _holes_meet(first: Member, other: Member, turn: Array, shift: float) -> bool:
+    """Whether the holes of the first, carried so, lie on the other's."""
+    if len(first.holes) != len(other.holes):
+        return False
+    carried = [turn @ hole.middle + np.array([shift, 0.0, 0.0]) for hole in first.holes]
+    ways = [np.abs(turn @ hole.way) for hole in first.holes]
+    return all(
+        any(
+            float(np.abs(at - hole.middle).max()) < SAME_LENGTH
+            and float(np.abs(way - hole.way).max()) < SAME_ANGLE
+            and abs(own.diameter - hole.diameter) < SAME_LENGTH
+            for at, way, own in zip(carried, ways, first.holes, strict=True)
+        )
+        for hole in other.holes
+    )
 
 
 def twins(members: list[Member], marks: dict[str, str]) -> Iterator[tuple[Member, Member, Motion]]:

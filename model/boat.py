@@ -40,8 +40,10 @@ from model.skeleton.records import Joint
 from model.strength.read import read_strength
 from model.strength.settings import StrengthSettings
 from model.strip import Strip
+from model.water.drill import drilled
+from model.water.notch import notched
 from model.water.read import check_water_names, read_water
-from model.water.settings import WaterSettings
+from model.water.settings import LIMBER, WaterSettings
 from parts.catalogue import Catalogue, starter
 from parts.faults import FaultList, Place, did_you_mean
 from parts.yamlfile import Document, read_yaml
@@ -124,6 +126,7 @@ def load_boat(
     tell: Tell | None = None,
     previous: Previous | None = None,
     catalogue: Catalogue | None = None,
+    limber: float = LIMBER,
 ) -> Boat:
     """The boat of a file.
 
@@ -132,12 +135,13 @@ def load_boat(
         tell: hears what is being done, in a few words.
         previous: mark and signature by name of an earlier build, whose marks are kept.
         catalogue: the parts that can be named besides the file's own; the starter catalogue unless given.
+        limber: size of limber holes where the file gives none, mm.
 
     Raises:
         BadInput: the file's faults, all at once.
         OSError: the file cannot be read.
     """
-    return build_boat(read_yaml(path), path.parent, tell, previous, catalogue)
+    return build_boat(read_yaml(path), path.parent, tell, previous, catalogue, limber=limber)
 
 
 def build_boat(
@@ -147,6 +151,7 @@ def build_boat(
     previous: Previous | None = None,
     catalogue: Catalogue | None = None,
     hull: Hull | None = None,
+    limber: float = LIMBER,
 ) -> Boat:
     """The boat of a document; as `load_boat`.
 
@@ -163,7 +168,7 @@ def build_boat(
     rods = None if entry.rods is None else read_rods(entry.rods, entry, context.numbers, layout)
     weights = WeightPlan() if entry.weights is None else read_weights(entry.weights, context, layout)
     afloat = AfloatPlan() if entry.afloat is None else read_afloat(entry.afloat, context, layout, weights)
-    water = read_water(entry.water, context.numbers)
+    water = read_water(entry.water, context.numbers, limber)
     strength = read_strength(entry.strength, context.numbers, layout, "strength")
     exempt = _exempt(entry, context.numbers)
     context.numbers.faults.raise_if_any()
@@ -174,7 +179,9 @@ def build_boat(
     context.numbers.faults.raise_if_any()
     say("panelling")
     panels, strips, missing = build_panels(layout, skeleton, context.hull)
-    told = _signatures(skeleton.members, (*panels, *strips), previous or {})
+    panels = notched(panels, water.limbers, water.limber)
+    members = drilled(skeleton.members, layout, context.hull, water)
+    told = _signatures(members, (*panels, *strips), previous or {})
     places = _places(layout, document)
     findings = (replace(f, place=_nearest_place(f.pieces[0], places)) for f in (*skeleton.findings, *missing))
     boat = Boat(
@@ -183,13 +190,13 @@ def build_boat(
         units=entry.units,
         hull=context.hull,
         layout=layout,
-        members=skeleton.members,
+        members=members,
         joints=skeleton.joints,
         panels=panels,
         strips=strips,
         fixtures=tuple(fixtures(layout)),
         findings=tuple(findings),
-        marks=_marks(skeleton.members, (*panels, *strips), told, previous),
+        marks=_marks(members, (*panels, *strips), told, previous),
         signatures=told,
         places=places,
         document=document,

@@ -12,6 +12,7 @@ import numpy as np
 
 from model.cut_prism import CutPrisms
 from model.geometry import FORWARD, UP, Array, Frame, Plane, Vector, unit, vector
+from model.hole import Hole
 
 if TYPE_CHECKING:
     from parts.section import Section
@@ -64,7 +65,7 @@ class Member:
 
     The roll is told at `member_axes`; the section's local (y, z) origin rides on the axis. `end_a` and
     `end_b` are planes in the boat whose normals point out of the metal; they need not pass through a and b.
-    Everything else is worked out from these.
+    `holes` are drilled after sawing. Everything else is worked out from these.
 
     Example:
         beam = Member.along("deck/beam.1", tube, (0, -400, 300), (0, 400, 300), up=(0, 0, 1))
@@ -78,6 +79,7 @@ class Member:
     roll: float
     end_a: Plane
     end_b: Plane
+    holes: tuple[Hole, ...] = ()
 
     @classmethod
     def along(
@@ -171,18 +173,32 @@ class Member:
 
     @property
     def volume(self) -> float:
-        """Metal, mm3."""
-        return float(self.prism.volume[0])
+        """Metal, mm3, holes taken out."""
+        return float(self.prism.volume[0]) - self.drilled_out
 
     @property
     def mass(self) -> float:
-        """Mass, kg."""
-        return float(self.prism.mass[0])
+        """Mass, kg, holes taken out."""
+        return float(self.prism.mass[0]) - self.drilled_out * self.section.alloy.density * 1e-9
+
+    @property
+    def drilled_out(self) -> float:
+        """Metal that the holes take away, mm3."""
+        return sum(hole.volume(self.section) for hole in self.holes)
 
     @cached_property
     def centre(self) -> Array:
         """Centre of mass in the boat, `(3,) float`, mm."""
-        return self.frame.to_boat(self.prism.centre[0])
+        return self.frame.to_boat(self.drilled_centre(self.prism.centre[0]))
+
+    def drilled_centre(self, whole: Array) -> Array:
+        """The centre of mass in member axes, from that of the piece before it was drilled, `(3,) float`."""
+        if not self.holes:
+            return whole
+        solid = float(self.prism.volume[0])
+        gone = sum((hole.volume(self.section) * hole.middle for hole in self.holes), np.zeros(3))
+        found: Array = (solid * whole - gone) / (solid - self.drilled_out)
+        return found
 
     @cached_property
     def box(self) -> Array:
@@ -230,7 +246,8 @@ class Member:
             Plane.through(turn @ (end.normal * end.offset) + step, turn @ end.normal)
             for end in (self.end_a, self.end_b)
         )
-        return Member.along(self.name, self.section, a, b, turn @ self.frame.z, *ends)
+        found = Member.along(self.name, self.section, a, b, turn @ self.frame.z, *ends)
+        return replace(found, holes=self.holes) if self.holes else found
 
     def mirrored(self, name: str) -> Member:
         """The piece on the other side of the boat's middle plane y = 0.
@@ -239,9 +256,14 @@ class Member:
         """
         flip = np.array([1.0, -1.0, 1.0])
         end_b, end_a = (Plane(end.normal * flip, end.offset) for end in (self.end_a, self.end_b))
-        return Member.along(
+        found = Member.along(
             name, self.section, self.b * flip, self.a * flip, self.frame.z * flip, end_a, end_b
         )
+        if not self.holes:
+            return found
+        # seen in the mirror and from the other end, left stays left
+        holes = tuple(replace(hole, along=self.span - hole.along) for hole in self.holes)
+        return replace(found, holes=holes)
 
 
 def by_section(members: Sequence[Member]) -> dict[int, list[int]]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from model.drilled_mesh import drilled_mesh
 from model.geometry import Array
 from model.member import Member
 from model.member_table import MemberTable
@@ -84,6 +85,9 @@ def member_meshes(members: Sequence[Member], table: MemberTable | None = None) -
         boat = local @ told.axes[places] + told.origins[places][:, None, :]
         for row in np.flatnonzero(~prisms.cut_away).tolist():
             found[int(places[row])] = Mesh(boat[row], shape.faces)
+    for place, member in enumerate(members):
+        if member.holes and len(found[place].faces):
+            found[place] = drilled_mesh(member, found[place])
     return found
 
 

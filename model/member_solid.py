@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakeWire
-from OCP.BRepPrimAPI import BRepPrimAPI_MakeHalfSpace, BRepPrimAPI_MakePrism
+from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder, BRepPrimAPI_MakeHalfSpace, BRepPrimAPI_MakePrism
 from OCP.GC import GC_MakeArcOfCircle
-from OCP.gp import gp_Dir, gp_Pln, gp_Pnt, gp_Vec
+from OCP.gp import gp_Ax2, gp_Dir, gp_Pln, gp_Pnt, gp_Vec
 from OCP.TopAbs import TopAbs_SOLID
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS, TopoDS_Shape, TopoDS_Solid, TopoDS_Wire
@@ -23,6 +23,7 @@ from OCP.TopTools import TopTools_ListOfShape
 from model.geometry import Array, Frame, Plane
 
 if TYPE_CHECKING:
+    from model.hole import Hole
     from model.member import Member
     from parts.outline import Loop
 
@@ -81,6 +82,15 @@ def stock(member: Member) -> TopoDS_Shape:
     return BRepPrimAPI_MakePrism(maker.Face(), gp_Vec(*(float(part) for part in along))).Shape()
 
 
+def drill(member: Member, hole: Hole) -> TopoDS_Shape:
+    """The cylinder that a drill sweeps through a member."""
+    way = member.frame.axes.T @ hole.way
+    reach = math.hypot(member.section.width, member.section.height)
+    start = member.frame.to_boat(hole.middle) - reach * way
+    axis = gp_Ax2(point(start), gp_Dir(*(float(part) for part in way)))
+    return BRepPrimAPI_MakeCylinder(axis, hole.diameter / 2.0, 2.0 * reach).Shape()
+
+
 def member_solid(member: Member) -> TopoDS_Solid:
     """The member as one kernel solid in the boat's frame, mm.
 
@@ -93,6 +103,8 @@ def member_solid(member: Member) -> TopoDS_Solid:
     stocks.Append(stock(member))
     for plane in (member.end_a, member.end_b):
         tools.Append(half_space(plane))
+    for hole in member.holes:
+        tools.Append(drill(member, hole))
     cut = BRepAlgoAPI_Cut()
     cut.SetArguments(stocks)
     cut.SetTools(tools)

@@ -90,17 +90,30 @@ class MemberTable:
     @cached_property
     def volume(self) -> Array:
         """Metal, mm3, `(n,) float`."""
-        return self._gather(lambda prisms: prisms.volume)
+        found = self._gather(lambda prisms: prisms.volume)
+        for i in self._drilled:
+            found[i] -= self.members[i].drilled_out
+        return found
+
+    @cached_property
+    def _drilled(self) -> list[int]:
+        """The members with holes."""
+        return [i for i, member in enumerate(self.members) if member.holes]
 
     @cached_property
     def mass(self) -> Array:
         """Mass, kg, `(n,) float`."""
-        return self._gather(lambda prisms: prisms.mass)
+        found = self._gather(lambda prisms: prisms.mass)
+        for i in self._drilled:
+            found[i] = self.members[i].mass
+        return found
 
     @cached_property
     def centre(self) -> Array:
         """Centres of mass in the boat, `(n, 3) float`."""
         local = self._gather(lambda prisms: prisms.centre, (3,))
+        for i in self._drilled:
+            local[i] = self.members[i].drilled_centre(local[i])
         return np.asarray(self.origins + np.einsum("ni,nij->nj", local, self.axes))
 
     @cached_property

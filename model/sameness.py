@@ -5,18 +5,20 @@ place follows from them, since the long points are `length` apart. A turn R of t
 that keeps x carries the normals (a, b) to (R a, R b); one that turns the piece end for end carries them to
 (R b, R a). Round tube may besides be turned by any angle about x, so only the relative turn of its ends
 counts. The mirror image (any mirror: across the plane square to x the prism is its own image) has the
-normals (X b, X a), X = diag(-1, 1, 1).
+normals (X b, X a), X = diag(-1, 1, 1). Drilled holes are told from the middle between the long points and
+turn with the piece: two pieces are the same only if one turn carries ends on ends and holes on holes.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from model import hole
 from model.geometry import Array
 from model.member import Member
 from model.member_table import MemberTable
@@ -31,20 +33,26 @@ ANGLE_TOLERANCE = math.radians(0.01)
 """End planes that differ by no more than this are cut at one setting, rad."""
 
 _MIRROR = np.array([-1.0, 1.0, 1.0])
+_ACROSS = np.diag(_MIRROR)
+NO_HOLES = np.zeros((0, 6))
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Form:
-    """What makes a piece itself: `section`, overall `length` (mm), `ends` `(2, 3)` unit normals A, B."""
+    """What makes a piece itself: `section`, overall `length` (mm), `ends` `(2, 3)` unit normals A, B.
+
+    `holes` `(k, 6)` are as `model.hole.told` tells them.
+    """
 
     section: Section
     length: float
     ends: Array
+    holes: Array = field(default_factory=lambda: NO_HOLES)
 
     @property
     def mirrored(self) -> Form:
         """The form of the mirror image."""
-        return Form(self.section, self.length, self.ends[::-1] * _MIRROR)
+        return Form(self.section, self.length, self.ends[::-1] * _MIRROR, hole.turned(self.holes, _ACROSS))
 
     @property
     def images(self) -> Array:
@@ -64,20 +72,26 @@ class Form:
             images = _turned_onto(images, other.ends)
         # Chord and angle between unit vectors agree to 1e-9 at this tolerance.
         apart = images - other.ends
-        return bool((apart * apart).sum(axis=2).max(axis=1).min() <= (ANGLE_TOLERANCE + 1e-12) ** 2)
+        alike = (apart * apart).sum(axis=2).max(axis=1) <= (ANGLE_TOLERANCE + 1e-12) ** 2
+        if not (len(self.holes) or len(other.holes)):
+            return bool(alike.any())
+        turns = self.section.turns()[alike]
+        return any(hole.same(hole.turned(self.holes, turn), other.holes) for turn in turns)
 
     @property
     def is_own_mirror(self) -> bool:
         """Whether port and starboard of this piece are one."""
-        if np.abs(self.ends[:, 1:]).max() < ANGLE_TOLERANCE / 4:  # both ends square
+        if not len(self.holes) and np.abs(self.ends[:, 1:]).max() < ANGLE_TOLERANCE / 4:  # both ends square
             return True
         return self.is_same(self.mirrored)
 
     @property
     def text(self) -> str:
-        """The form as one line of text, `section|length|a|b`; read back by `read_form`."""
+        """The form as one line of text, `section|length|a|b` with `;hole` for each; for `read_form`."""
         a, b, c, d, e, f = (round(part, 8) + 0.0 for part in self.ends.ravel().tolist())  # no -0.0
-        return f"{self.section.name}|{self.length:.4f}|{a:.8f},{b:.8f},{c:.8f}|{d:.8f},{e:.8f},{f:.8f}"
+        holes = "".join(";" + ",".join(f"{part + 0.0:.3f}" for part in row) for row in self.holes.tolist())
+        ends = f"{a:.8f},{b:.8f},{c:.8f}|{d:.8f},{e:.8f},{f:.8f}"
+        return f"{self.section.name}|{self.length:.4f}|{ends}{holes}"
 
 
 def _turned_onto(images: Array, target: Array) -> Array:
@@ -91,18 +105,21 @@ def _turned_onto(images: Array, target: Array) -> Array:
 
 def read_form(text: str, sections: Mapping[str, Section]) -> Form | None:
     """The form told by `text`, or None when it is no member's or its section is not in `sections`."""
-    name, *rest = text.rsplit("|", 3)
+    told, *drilled = text.split(";")
+    name, *rest = told.rsplit("|", 3)
     section = sections.get(name)
     if section is None or len(rest) != 3:
         return None
     try:
         ends = np.array([[float(part) for part in end.split(",")] for end in rest[1:]])
         length = float(rest[0])
+        holes = np.array([[float(part) for part in row.split(",")] for row in drilled]).reshape(-1, 6)
     except ValueError:
         return None
-    if ends.shape != (2, 3) or not (math.isfinite(length) and np.isfinite(ends).all()):
+    finite = math.isfinite(length) and np.isfinite(ends).all() and np.isfinite(holes).all()
+    if ends.shape != (2, 3) or not finite:
         return None
-    return Form(section, length, ends / np.linalg.norm(ends, axis=1)[:, None])
+    return Form(section, length, ends / np.linalg.norm(ends, axis=1)[:, None], holes)
 
 
 def forms(members: Sequence[Member], table: MemberTable | None = None) -> list[Form]:
@@ -110,9 +127,15 @@ def forms(members: Sequence[Member], table: MemberTable | None = None) -> list[F
     told = table or MemberTable(members)
     lengths, normals = told.length.tolist(), told.end_normals
     return [
-        Form(member.section, length, ends)
+        Form(member.section, length, ends, _holes(member) if member.holes else NO_HOLES)
         for member, length, ends in zip(members, lengths, normals, strict=True)
     ]
+
+
+def _holes(member: Member) -> Array:
+    """The holes of a member, from the middle between its long points."""
+    prism = member.prism
+    return hole.told(member.holes, float(prism.near_long[0] + prism.far_long[0]) / 2.0)
 
 
 def _key(form: Form) -> tuple[str, int]:

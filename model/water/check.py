@@ -15,7 +15,7 @@ from model.water.flow import Flow, flow_of
 from model.water.passages import OUT, Passage, skin_floor
 from model.water.ponds import LITRE, Pond, ponds
 from model.water.read import holder, holder_names
-from model.water.settings import HULL, LIMBER, OVERBOARD
+from model.water.settings import HULL, OVERBOARD
 from model.water.wells import Holds, holds, volume_told
 
 if TYPE_CHECKING:
@@ -59,16 +59,14 @@ class WaterReport:
         )
 
 
-def check_water(boat: Boat, limber: float = LIMBER, spacing: float = SPACING) -> WaterReport:
+def check_water(boat: Boat, spacing: float = SPACING) -> WaterReport:
     """Where water stands in a boat, however she lies.
 
     Args:
         boat: the boat.
-        limber: size of limber holes, mm, where neither the boat nor the hole says it.
         spacing: greatest width of the columns that she is looked at in, mm.
     """
     flow = flow_of(boat, spacing)
-    size = boat.water.limber or limber
     closed = None if has_outlet(boat) else no_outlet(boat, flow)
     if closed is not None and closed.where is not None:
         lowest = skin_floor(flow.floors, float(closed.where[0]), float(closed.where[1]))
@@ -78,7 +76,7 @@ def check_water(boat: Boat, limber: float = LIMBER, spacing: float = SPACING) ->
     for attitude in boat.water.attitudes:
         found += ponds(flow.filled(attitude), TOLD)
     pieces = len(set(flow.floors.piece.tolist()))
-    findings = water_findings(boat, found, size)
+    findings = water_findings(boat, found)
     if closed is not None:
         findings = (closed, *findings)
     return WaterReport(
@@ -111,7 +109,7 @@ def no_outlet(boat: Boat, flow: Flow) -> Finding:
     return Finding("drain", ("hull",), what, cure, at, None, litres, "litre")
 
 
-def water_findings(boat: Boat, found: Sequence[Pond], size: float) -> tuple[Finding, ...]:
+def water_findings(boat: Boat, found: Sequence[Pond]) -> tuple[Finding, ...]:
     """One finding for each piece on which more water stands than may, however the boat lies."""
     allowed = _allowed(boat)
     worst: dict[tuple[str, str], list[Pond]] = {}
@@ -119,7 +117,7 @@ def water_findings(boat: Boat, found: Sequence[Pond], size: float) -> tuple[Find
         if pond.litres > boat.water.allow and not allowed(pond.on):
             through = "" if pond.cure is None else pond.cure.through
             worst.setdefault((pond.on, through), []).append(pond)
-    told = [_finding(boat, own, size) for own in worst.values()]
+    told = [_finding(boat, own) for own in worst.values()]
     return tuple(sorted(told, key=lambda f: -(f.short or 0.0)))
 
 
@@ -134,7 +132,7 @@ def _allowed(boat: Boat) -> Callable[[str], bool]:
     return allowed
 
 
-def _finding(boat: Boat, own: Sequence[Pond], size: float) -> Finding:
+def _finding(boat: Boat, own: Sequence[Pond]) -> Finding:
     """The largest of the waters on a piece, with how the boat lies when it stands there."""
     pond = max(own, key=lambda p: p.litres)
     lies = list(dict.fromkeys(p.attitude for p in own))
@@ -145,18 +143,18 @@ def _finding(boat: Boat, own: Sequence[Pond], size: float) -> Finding:
     what += f", and in {others} more place{'s'[: others > 1]}" if others else ""
     through = pond.cure.through if pond.cure is not None else pond.on
     pieces = tuple(dict.fromkeys((pond.on, through)))
-    return Finding(
-        "water", pieces, what, _cure_told(boat, pond, size), pond.lowest, None, pond.litres, "litre"
-    )
+    return Finding("water", pieces, what, _cure_told(boat, pond), pond.lowest, None, pond.litres, "litre")
 
 
-def _cure_told(boat: Boat, pond: Pond, size: float) -> str:
+def _cure_told(boat: Boat, pond: Pond) -> str:
     cure = pond.cure
     if cure is None:
         return "make a way out at its lowest point"
     where = where_told(cure.at, boat.units)
     if cure.kind == "limber":
-        return f"a limber hole of {length_told(size, boat.units)} through {cure.through} at {where}"
+        return (
+            f"a limber hole of {length_told(boat.water.limber, boat.units)} through {cure.through} at {where}"
+        )
     lead = f", which leads to {cure.below}" if cure.below else ", led overboard, or a pump there"
     return f"a drain of 1 in through {cure.through} at {where}{lead}"
 

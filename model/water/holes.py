@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from model.geometry import Array
 from model.water.columns import SKIN, Floors, Ints
+from model.water.notch import foot
 from model.water.passages import OUT, Passage, holder_floor, pumps, skin_floor, through, through_ribs
 from model.water.read import holder, holder_names
 from model.water.settings import BILGE, HULL, OVERBOARD, Drain, Limber
@@ -16,7 +16,6 @@ from model.water.surfaces import Surface
 
 if TYPE_CHECKING:
     from model.boat import Boat
-    from model.panel import Panel
 
 
 def holes(boat: Boat, floors: Floors, surfaces: Sequence[Surface]) -> Iterator[Passage]:
@@ -27,6 +26,7 @@ def holes(boat: Boat, floors: Floors, surfaces: Sequence[Surface]) -> Iterator[P
         found = _drain(boat, floors, surfaces, drain)
         if found is not None:
             yield found
+    yield from _through_members(boat, floors)
     for limber in boat.water.limbers:
         found = _limber(boat, floors, limber)
         if found is not None:
@@ -72,30 +72,27 @@ def _height(boat: Boat, floors: Floors, surfaces: Sequence[Surface], floor: int,
     return float(surface.height(np.array(x), np.array(y)))
 
 
+def _through_members(boat: Boat, floors: Floors) -> Iterator[Passage]:
+    """The limber holes drilled in members."""
+    for member in boat.members:
+        for hole in member.holes:
+            at, way = member.frame.to_boat(hole.middle), member.frame.axes.T @ hole.way
+            level = float(np.hypot(*way[:2]))
+            if level < 0.5:
+                continue
+            low = at - np.array([0.0, 0.0, hole.diameter / 2.0 * level])
+            half = (member.section.width if hole.runs == "width" else member.section.height) / 2.0
+            found = through(floors, low, way[:2] / level, half)
+            if found is not None:
+                yield Passage(*found, low, member.name)
+
+
 def _limber(boat: Boat, floors: Floors, limber: Limber) -> Passage | None:
     panel = next((p for p in boat.panels if p.name == limber.through), None)
     if panel is None:
         return None
     at = foot(panel, np.array(limber.at))
+    at[2] -= (limber.diameter or boat.water.limber) / 2.0  # a notch is open to the foot about it
     out = panel.frame.z[:2]
     found = through(floors, at, out / np.hypot(*out))
     return None if found is None else Passage(*found, at, limber.name)
-
-
-def foot(panel: Panel, near: Array) -> Array:
-    """The lowest point of an upright panel's face above the place in plan nearest to `near`, `(3,)`."""
-    frame = panel.frame
-    up = 1 if abs(frame.y[2]) >= abs(frame.x[2]) else 0
-    ring = panel.outline.polyline()
-    low, high = ring[:, 1 - up].min(), ring[:, 1 - up].max()
-    level = (frame.x, frame.y)[1 - up]
-    along = float(np.clip((np.append(near, frame.origin[2]) - frame.origin) @ level, low + 0.01, high - 0.01))
-    a0, a1 = ring[:, 1 - up], np.roll(ring[:, 1 - up], -1)
-    u0, u1 = ring[:, up], np.roll(ring[:, up], -1)
-    passed = (a0 <= along) != (a1 <= along)
-    heights = u0[passed] + (along - a0[passed]) / (a1[passed] - a0[passed]) * (u1[passed] - u0[passed])
-    sense = 1.0 if (frame.x, frame.y)[up][2] > 0 else -1.0
-    lowest = heights.min() if sense > 0 else heights.max()
-    place = np.zeros(2)
-    place[1 - up], place[up] = along, lowest
-    return frame.to_boat(place)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from model.boatfile.numbers import Key, Numbers
 from model.boatfile.water_schema import AttitudeEntry, DrainEntry, LimberEntry, WaterEntry
-from model.water.settings import BILGE, HULL, OVERBOARD, Attitude, Drain, Limber, WaterSettings
+from model.water.settings import BILGE, HULL, LIMBER, OVERBOARD, Attitude, Drain, Limber, WaterSettings
 from parts.faults import FaultList, did_you_mean
 
 if TYPE_CHECKING:
@@ -21,10 +21,16 @@ GROUPS = ("locker", "deck", "seat", "console", "fixture")
 """What may stand before the name of a thing that a drain is of."""
 
 
-def read_water(entry: WaterEntry | None, numbers: Numbers) -> WaterSettings:
-    """The settings of a boat file; faults are noted in `numbers`."""
+def read_water(entry: WaterEntry | None, numbers: Numbers, limber: float = LIMBER) -> WaterSettings:
+    """The settings of a boat file; faults are noted in `numbers`.
+
+    Args:
+        entry: as read.
+        numbers: of the file.
+        limber: size of limber holes where the file gives none, mm.
+    """
     if entry is None:
-        return WaterSettings()
+        return WaterSettings(limber=limber)
     lies = (_attitude("at rest", entry.at_rest, numbers, "at_rest"),
             _attitude("under way", entry.underway, numbers, "underway"))  # fmt: skip
     drains = [d for name, own in entry.drains.items() for d in _drains(name, own, numbers)]
@@ -32,7 +38,7 @@ def read_water(entry: WaterEntry | None, numbers: Numbers) -> WaterSettings:
     ribs = [
         numbers.not_negative(value, "water", "rib_limbers", i) for i, value in enumerate(entry.rib_limbers)
     ]
-    size = None if entry.limber is None else numbers.positive(entry.limber, "water", "limber")
+    size = limber if entry.limber is None else numbers.positive(entry.limber, "water", "limber")
     return WaterSettings(
         attitudes=lies,
         drains=tuple(drains),

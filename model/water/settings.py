@@ -50,7 +50,7 @@ class Drain:
 class Limber:
     """A limber hole at the foot of the upright sheet `through`, nearest to a place in plan, mm.
 
-    `diameter` is None where the shop's size holds.
+    `diameter` is None where that of the boat holds.
     """
 
     name: str
@@ -68,7 +68,7 @@ class WaterSettings:
         attitudes: in which nothing may stand; at rest first.
         drains, limbers: holes of the boat file.
         rib_limbers: how far off the centreline each rib has a hole on both sides, mm.
-        limber: size of limber holes, mm; None is the shop's.
+        limber: size of limber holes, mm.
         drill: whether members that dam a floor are drilled by rule.
         sealed: sheet whose gap along the hull is closed.
         let_stand: what may hold water.
@@ -82,7 +82,7 @@ class WaterSettings:
     drains: tuple[Drain, ...] = ()
     limbers: tuple[Limber, ...] = ()
     rib_limbers: tuple[float, ...] = ()
-    limber: float | None = None
+    limber: float = LIMBER
     drill: bool = True
     sealed: tuple[str, ...] = ()
     let_stand: tuple[str, ...] = ()

@@ -75,9 +75,9 @@ def leaf_table(leaf: Leaf) -> Table:
 
 
 def _is_numeric(cells: Sequence[str]) -> bool:
-    """Whether most of the cells that say anything begin with a number."""
+    """Whether three in four of the cells that say anything begin with a number."""
     told = [cell for cell in cells if cell]
-    return sum(cell.lstrip("-+").startswith(tuple("0123456789")) for cell in told) * 2 > len(told)
+    return sum(cell.lstrip("-+").startswith(tuple("0123456789")) for cell in told) * 4 >= 3 * len(told)
 
 
 def _cut(text: str, width: int) -> str:

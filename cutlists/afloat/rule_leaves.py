@@ -43,7 +43,7 @@ def loading_leaf(boat: Boat, rules: RulesFound, measures: Measures) -> Leaf:
         ("outboard, at most", power, power, on_plate["power"], "183.53"),
     ]
     head = ("", "before", "after", "on the plate", "33 CFR")
-    return Leaf("Safe loading by the rule", head, tuple(rows), tuple(_notes(rules, measures)))
+    return Leaf("Safe loading by the rule", head, tuple(rows), tuple(_notes(boat, rules, measures)))
 
 
 def _told(loading: Loading, key: str, measures: Measures) -> str:
@@ -53,7 +53,7 @@ def _told(loading: Loading, key: str, measures: Measures) -> str:
     return f"{value}" if key == "persons" else measures.pounds(value)
 
 
-def _notes(rules: RulesFound, measures: Measures) -> list[str]:
+def _notes(boat: Boat, rules: RulesFound, measures: Measures) -> list[str]:
     plane, sizes = rules.plane, rules.sizes
     factor = f"{sizes.length / FOOT:.2f} ft x {sizes.transom / FOOT:.2f} ft = {rules.powering.factor:.1f}"
     steering = "remote steering" if rules.outboard.remote else "tiller"
@@ -68,6 +68,9 @@ def _notes(rules: RulesFound, measures: Measures) -> list[str]:
         " portable tank.",
         f"Power: length x transom width {factor}; {steering}, {height}.",
     ]
+    plate = boat.afloat.plate
+    if plate is not None and plate.mass is not None and rules.after.weight * POUND < plate.mass:
+        notes.append("With the refit the rule gives less than the plate: load her by the lesser of the two.")
     if rules.side_weight is not None:
         notes.append(
             f"With less than {ENOUGH:.0f} lb left for persons the rule asks for a test in the water: weight"

@@ -83,7 +83,7 @@ def check_float(boat: Boat) -> FloatReport:
 
 
 def _capacity_findings(boat: Boat, rules: RulesFound, cases: tuple[CaseFound, ...]) -> Iterator[Finding]:
-    """Load cases, the motor and foam against the plate, and against the rules where there is no plate."""
+    """Load cases, the motor and foam against the plate or the rules, whichever gives less."""
     if rules.applies:
         for one in cases:
             if one.case.place is not None:
@@ -99,7 +99,7 @@ def _of_case(boat: Boat, rules: RulesFound, one: CaseFound) -> Iterator[Finding]
     plate, after = boat.afloat.plate, rules.after
     carried = one.loaded.load.mass - rules.boat_mass
     most, by = after.weight * POUND, "the loading rule"
-    if plate is not None and plate.mass is not None:
+    if plate is not None and plate.mass is not None and plate.mass <= most:
         most, by = plate.mass, "the capacity plate"
     if carried > most:
         told, limit = (format_mass(mass, boat.units) for mass in (carried, most))
@@ -115,9 +115,10 @@ def _of_case(boat: Boat, rules: RulesFound, one: CaseFound) -> Iterator[Finding]
 
 def _most_persons(boat: Boat, after: Loading) -> tuple[int | None, str]:
     plate = boat.afloat.plate
-    if plate is not None and plate.persons is not None:
+    ruled = after.persons
+    if plate is not None and plate.persons is not None and (ruled is None or plate.persons <= ruled):
         return plate.persons, "the capacity plate"
-    return after.persons, "the loading rule"
+    return ruled, "the loading rule"
 
 
 def _power(boat: Boat, rules: RulesFound) -> Iterator[Finding]:
@@ -125,7 +126,7 @@ def _power(boat: Boat, rules: RulesFound) -> Iterator[Finding]:
     if outboard is None:
         return
     most, by = rules.powering.power, "the powering rule"
-    if plate is not None and plate.power is not None:
+    if plate is not None and plate.power is not None and plate.power <= most:
         most, by = plate.power, "the capacity plate"
     if outboard.power > most:
         wrong = f"the outboard of {outboard.power:g} hp is more than the {most:g} hp of {by}"

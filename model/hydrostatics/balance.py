@@ -86,13 +86,13 @@ def heel_of(normal: Array) -> float:
 
 def trim_of(normal: Array) -> float:
     """Trim of a boat in which the water's normal points so, rad; bow up is positive."""
-    return math.asin(max(-1.0, min(1.0, -float(normal[0]))))
+    return math.asin(max(-1.0, min(1.0, float(normal[0]))))
 
 
 def normal_at(heel: float, trim: float) -> Array:
     """The water's unit normal in a boat at a heel and a trim, rad."""
     c = math.cos(trim)
-    return np.array([-math.sin(trim), -math.sin(heel) * c, math.cos(heel) * c])
+    return np.array([math.sin(trim), -math.sin(heel) * c, math.cos(heel) * c])
 
 
 def settle(
@@ -141,7 +141,8 @@ def hold(body: Body, load: Load, heel: float, density: float = FRESH, start: Pla
         lever = rest.levers[0] + (found.middle - found.centre) @ found.axes[0] * _share(found, lift)
         turn = -float(lever) / max(abs(float(rest.heights[0, 0])), 1.0)
         turn = max(-TURN, min(TURN, turn))
-        trim += turn
+        # a plane that rises ahead is one in which the bow lies lower
+        trim -= turn
         plane = Plane.through(found.middle + lift * plane.normal, normal_at(heel, trim))
         if abs(turn) < 1e-8 and abs(found.volume - wanted) < NEAR * wanted:
             break

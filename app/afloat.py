@@ -1,0 +1,60 @@
+"""`athwart float`: weight, trim, safe loading, foam and drive of a boat, in the terminal."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+    from model.capacity.float_report import FloatReport
+
+
+@click.command(
+    "float",
+    short_help="Weigh a boat and tell how she floats; writes nothing.",
+    epilog="Example: athwart float configs/lake16.yaml",
+)
+@click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
+def float_command(boat: Path) -> int:
+    """Weigh BOAT.yaml, set her afloat in each load case, work out what she may carry; writes nothing."""
+    from app.progress import Progress
+
+    with Progress() as progress:
+        progress("starting")
+        from cutlists.shop_file import shop_beside
+        from model.boat import load_boat
+        from model.capacity.float_report import check_float
+
+        made = load_boat(boat, progress, catalogue=shop_beside(boat).catalogue)
+        progress("weighing her and setting her afloat")
+        report = check_float(made)
+    print_afloat(made, report)
+    return 1 if report.findings else 0
+
+
+def print_afloat(boat: Boat, report: FloatReport) -> None:
+    """Prints the sheet: tables on a terminal, plain text in a pipe."""
+    from cutlists.afloat.sheet_files import afloat_text
+
+    if not sys.stdout.isatty():
+        click.echo(afloat_text(boat, report), nl=False)
+        return
+    from rich.console import Console
+
+    from app.findings_out import finding_lines
+    from cutlists.afloat.leaf import leaf_table
+    from cutlists.afloat.leaves import CAUTIONS, leaves
+
+    console = Console(highlight=False)
+    for leaf in leaves(boat, report):
+        console.print()
+        console.print(leaf_table(leaf))
+    for line in finding_lines(report.findings, boat.units):
+        click.echo(line)
+    click.echo()
+    for caution in CAUTIONS:
+        click.echo(f"- {caution}")

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -99,13 +100,24 @@ def build(boat: Path, out: Path | None, table: bool, seconds: float | None) -> i
 
 
 @cli.command(
-    short_help="Tell what is wrong with a boat; writes nothing.",
+    short_help="Tell what is wrong with a boat.",
     epilog="Example: athwart check configs/lake16.yaml",
 )
 @BOAT
-def check(boat: Path) -> int:
-    """Read BOAT.yaml, make the boat in memory and tell what is wrong; writes nothing."""
+@click.option(
+    "--pictures",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Draw each finding into this folder; pictures of an earlier check there are replaced.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
+def check(boat: Path, pictures: Path | None, as_json: bool) -> int:
+    """Read BOAT.yaml, make the boat in memory and tell what is wrong; writes only the pictures asked for."""
+    from app.build_folder import check_target
     from app.progress import Progress
+
+    if pictures is not None:
+        check_target(pictures)
 
     with Progress() as progress:
         progress("starting")
@@ -113,9 +125,16 @@ def check(boat: Path) -> int:
         from model.boat import load_boat
         from model.checks.run import run_checks
 
-        made = load_boat(boat, progress, catalogue=shop_beside(boat).catalogue)
-        checked = run_checks(made, tell=progress)
-    return _print_findings(made, checked)
+        shop = shop_beside(boat)
+        made = load_boat(boat, progress, catalogue=shop.catalogue)
+        checked = run_checks(made, shop.asked, progress)
+        shown = {} if pictures is None else _draw(made, checked, pictures, progress)
+    if not as_json:
+        return _print_findings(made, checked)
+    from cutlists.findings.findings_json import findings_json
+
+    click.echo(findings_json(made, checked, shown), nl=False)
+    return FINDINGS if checked.findings else FINE
 
 
 @cli.command(
@@ -173,6 +192,16 @@ def schema(shop: bool) -> int:
 
 
 cli.add_command(stock)
+
+
+def _draw(boat: Boat, checked: Checked, target: Path, tell: Callable[[str], None]) -> dict[int, str]:
+    """Draws each finding into a fresh folder that takes the place of `target`."""
+    from app.build_folder import fresh_build
+    from cutlists.findings.pictures import write_pictures
+    from cutlists.scene import scene_of
+
+    with fresh_build(target) as folder:
+        return write_pictures(boat, checked.findings, scene_of(boat), folder, tell)
 
 
 def _print_findings(boat: Boat, checked: Checked) -> int:

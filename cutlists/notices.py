@@ -31,7 +31,7 @@ CAUTIONS = (
 FILES = (
     ("saw-list.txt .csv .xlsx", "what to saw: by mark, lengths and the setting of each end"),
     ("pieces/", "a drawing of each mark"),
-    ("sticks/", "each stick with what is cut from it: picture, every cut on the tape, saw settings in order"),
+    ("sticks/", "each stick with what is cut from it: picture, places on the tape, saw settings"),
     ("sheet-list.csv .xlsx", "what to cut from sheet, by mark"),
     ("sheets/", "outline of each mark, DXF to cut and SVG to look at"),
     ("nests/", "each sheet with what is cut from it: DXF, picture, corners to lay out by hand"),
@@ -42,7 +42,8 @@ FILES = (
     ("survey-check.csv", "each measured point against the fair curve through the others, worst first"),
     ("boat.step .stl .glb", "the whole boat for other programs: solids, triangles, named pieces to look at"),
     ("boat.json", "every piece with its numbers; read back by the next build, so that marks stay"),
-    ("findings.json", "what is wrong, by harm, each with its numbers; a picture of each in findings/"),
+    ("findings.json", "what was checked and what is wrong, by harm, each with its numbers"),
+    ("findings/", "a picture of each finding: where in the boat it is, and a cut through it"),
     ("pictures/", "plan, profile and quarter, of the frame and of the finished boat"),
 )
 

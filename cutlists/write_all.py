@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cutlists.boat_json import boat_json
-from cutlists.findings_json import findings_json
+from cutlists.findings.findings_json import findings_json
+from cutlists.findings.pictures import write_pictures
 from cutlists.lid_orders import lid_orders
 from cutlists.mesh_files import glb_bytes, stl_bytes
 from cutlists.notices import read_first, survey_check
@@ -81,7 +82,7 @@ def write_build(
     (folder / "boat.stl").write_bytes(stl_bytes(scene.pieces))
     (folder / "boat.glb").write_bytes(glb_bytes(scene))
     _write_pictures(scene, boat, folder, tell)
-    write_findings(boat, checked, folder)
+    _write_findings(boat, checked, scene, folder, tell)
     tell("writing STEP")
     write_step(boat, folder / "boat.step", lambda name: tell(f"writing STEP: {name}"))
     (folder / "READ-FIRST.txt").write_text(read_first(boat, folder, checked), encoding="utf-8")
@@ -98,9 +99,13 @@ def write_saw(saw: SawList, folder: Path) -> None:
     write_piece_drawings(saw, folder / "pieces")
 
 
-def write_findings(boat: Boat, checked: Checked, folder: Path) -> None:
-    """What is wrong, as JSON with its pictures."""
-    (folder / "findings.json").write_text(findings_json(boat, checked), encoding="utf-8")
+def _write_findings(boat: Boat, checked: Checked, scene: Scene, folder: Path, tell: Tell) -> None:
+    """What is wrong, as JSON, and a picture of each finding where there is any."""
+    shown: dict[int, str] = {}
+    if checked.findings:
+        shown = write_pictures(boat, checked.findings, scene, folder / "findings", tell)
+    named = {number: f"findings/{name}" for number, name in shown.items()}
+    (folder / "findings.json").write_text(findings_json(boat, checked, named), encoding="utf-8")
 
 
 def _write_sheets(boat: Boat, folder: Path, shop: Shop) -> None:

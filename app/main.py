@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from app.afloat import float_command
 from app.stock import stock
 from parts.faults import BadInput, one_line
 
@@ -93,6 +94,7 @@ def build(boat: Path, out: Path | None, table: bool, seconds: float | None) -> i
             plans = write_build(made, folder, progress, shop, earlier, checked)
     if table:
         _print_tables(made, shop, plans)
+        _print_afloat(made, checked)
     code = _print_findings(made, checked)
     click.echo(f"to buy: {plans.buy.words()}")
     click.echo(f"built: {target}{os.sep}, begin with {target / 'READ-FIRST.txt'}")
@@ -191,6 +193,7 @@ def schema(shop: bool) -> int:
     return FINE
 
 
+cli.add_command(float_command)
 cli.add_command(stock)
 
 
@@ -226,6 +229,15 @@ def _print_tables(boat: Boat, shop: Shop, plans: Plans) -> None:
         console.print()
         console.print(table)
     console.print()
+
+
+def _print_afloat(boat: Boat, checked: Checked) -> None:
+    from app.afloat import print_afloat
+    from model.capacity.float_report import FloatReport
+
+    report = checked.reports.get("float")
+    if isinstance(report, FloatReport):
+        print_afloat(boat, report)
 
 
 def run(arguments: list[str]) -> int:

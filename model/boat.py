@@ -41,8 +41,9 @@ from model.strength.read import read_strength
 from model.strength.settings import StrengthSettings
 from model.strip import Strip
 from model.water.drill import drilled
+from model.water.names import check_water_names
 from model.water.notch import notched
-from model.water.read import check_water_names, read_water
+from model.water.read import read_water
 from model.water.settings import LIMBER, WaterSettings
 from parts.catalogue import Catalogue, starter
 from parts.faults import FaultList, Place, did_you_mean

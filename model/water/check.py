@@ -12,9 +12,9 @@ from model.clearance.words import length_told, where_told
 from model.findings import Finding
 from model.water.columns import SKIN, SPACING
 from model.water.flow import Flow, flow_of
+from model.water.names import holder, holder_names
 from model.water.passages import OUT, Passage, skin_floor
 from model.water.ponds import LITRE, Pond, ponds
-from model.water.read import holder, holder_names
 from model.water.settings import HULL, OVERBOARD
 from model.water.wells import Holds, holds, volume_told
 

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from model.water.columns import SKIN, Floors, Ints
+from model.water.names import holder, holder_names
 from model.water.notch import foot
 from model.water.passages import OUT, Passage, holder_floor, pumps, skin_floor, through, through_ribs
-from model.water.read import holder, holder_names
 from model.water.settings import BILGE, HULL, OVERBOARD, Drain, Limber
 from model.water.surfaces import Surface
 

@@ -44,6 +44,8 @@ FILES = (
     ("boat.json", "every piece with its numbers; read back by the next build, so that marks stay"),
     ("findings.json", "what was checked and what is wrong, by harm, each with its numbers"),
     ("findings/", "a picture of each finding: where in the boat it is, and a cut through it"),
+    ("afloat.txt .json", "what she weighs, how she floats, what she may carry by the rules"),
+    ("weights.csv", "mass and centre of every piece; totals before and after the refit"),
     ("pictures/", "plan, profile and quarter, of the frame and of the finished boat"),
 )
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cutlists.afloat.sheet_files import write_afloat
 from cutlists.boat_json import boat_json
 from cutlists.findings.findings_json import findings_json
 from cutlists.findings.pictures import write_pictures
@@ -25,6 +26,7 @@ from cutlists.saw_tables import saw_csv, saw_text, write_saw_xlsx
 from cutlists.scene import Scene, scene_of
 from cutlists.shop_file import Shop
 from cutlists.step_file import write_step
+from model.capacity.float_report import FloatReport
 from model.checks.run import Checked, run_checks
 from model.fairness import fairness
 from model.panel import Panel
@@ -83,6 +85,9 @@ def write_build(
     (folder / "boat.glb").write_bytes(glb_bytes(scene))
     _write_pictures(scene, boat, folder, tell)
     _write_findings(boat, checked, scene, folder, tell)
+    report = checked.reports.get("float")
+    if isinstance(report, FloatReport):
+        write_afloat(boat, report, folder)
     tell("writing STEP")
     write_step(boat, folder / "boat.step", lambda name: tell(f"writing STEP: {name}"))
     (folder / "READ-FIRST.txt").write_text(read_first(boat, folder, checked), encoding="utf-8")

@@ -13,7 +13,7 @@ from cutlists.scene import Item, items
 from cutlists.sharp_corners import sharp_member
 from model.geometry import Array
 from model.hull import Hull
-from model.hull_mesh import sheet_mesh, skin_mesh
+from model.hull_mesh import body_mesh
 from model.member import Member
 from model.member_mesh import member_meshes
 from model.mesh import Mesh
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 GRAIN = 1e-3
 """A piece that moved by less than this, mm, has not moved; it is far below what a picture shows."""
+HULL_SPACING = 150.0
+"""Rows of the hull's triangles along it, mm."""
 CHORD = 0.3
 """Arcs are drawn within this, mm."""
 
@@ -140,6 +142,15 @@ def _packed(mesh: Mesh) -> tuple[bytes, tuple[int, int]]:
     return data, (len(mesh.vertices), len(mesh.faces))
 
 
+def open_hull(hull: Hull) -> Mesh:
+    """The inside of the hull with transom and bow, open at the top; coarse, for it is only seen through."""
+    body = body_mesh(hull, HULL_SPACING)
+    p, q, r = np.moveaxis(body.triangles, 1, 0)
+    normals = np.cross(q - p, r - p)
+    up = normals[:, 2] > 0.7 * np.sqrt((normals * normals).sum(axis=1))
+    return Mesh(body.vertices, body.faces[~up])
+
+
 def _meshes(wanted: Sequence[Item]) -> Iterator[tuple[Item, Mesh]]:
     """The meshes of some pieces, made in bulk by kind; small corner radii of tube are left sharp."""
     members = [item for item in wanted if isinstance(item.record, Member)]
@@ -149,7 +160,7 @@ def _meshes(wanted: Sequence[Item]) -> Iterator[tuple[Item, Mesh]]:
     for item in wanted:
         record = item.record
         if isinstance(record, Hull):
-            yield item, sheet_mesh(record) if record.thickness > 0.0 else skin_mesh(record)
+            yield item, open_hull(record)
         elif isinstance(record, Strip):
             yield item, record.mesh()
         elif isinstance(record, Panel):

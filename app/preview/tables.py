@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from cutlists.panel_list import PanelRow, panel_rows
-from cutlists.saw_list import SawList, SawRow, Totals, saw_list
-from cutlists.saw_tables import end_cell
+from cutlists.saw_list import SawList, SawRow, Totals, lies, saw_list
+from model.end_cut import PLAIN, EndCut
 from model.member_table import MemberTable
 from parts.lengths import format_fraction, format_length
 
@@ -97,8 +98,8 @@ def _saw_row(row: SawRow, saw: SawList) -> tuple[str, tuple[str, ...], tuple[str
         row.mark,
         str(row.quantity),
         marked(row.length),
-        _end(end_cell(row, row.cuts.end_a)),
-        _end(end_cell(row, row.cuts.end_b)),
+        _end(row, row.cuts.end_a),
+        _end(row, row.cuts.end_b),
         f"{row.length:.1f}",
         marked(row.short_a),
         marked(row.short_b),
@@ -108,8 +109,15 @@ def _saw_row(row: SawRow, saw: SawList) -> tuple[str, tuple[str, ...], tuple[str
     return row.mark, row.names, cells
 
 
-def _end(cell: str) -> str:
-    return " ".join(cell.split())
+def _end(row: SawRow, cut: EndCut) -> str:
+    """An end in few letters: `45.00°, edge, long left`; in full it stands on the piece's card."""
+    if cut.is_square:
+        return "square"
+    angles = [f"{abs(math.degrees(cut.mitre)):.2f}°"] if abs(cut.mitre) >= PLAIN else []
+    angles += [f"tilt {abs(math.degrees(cut.bevel)):.2f}°"] if cut.is_compound else []
+    down = [lies(row.section, cut.face)] if cut.face != "round" else []
+    side = [f"long {cut.long_side}"] if cut.long_side else []
+    return ", ".join((*angles, *down, *side))
 
 
 def sheet_table(lists: Lists) -> Table:

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from parts.expressions import ExpressionError, evaluate, names_in, resolve
+from parts.expressions import DimensionsError, ExpressionError, evaluate, names_in, resolve
 from parts.lengths import UNITS, format_fraction, format_length, parse_angle
 from parts.yamlfile import Document
 
@@ -122,10 +122,7 @@ def named(document: Document, values: Values) -> list[Named]:
     """Every named dimension and angle of the document with `values` in place, in the file's order."""
     changed = with_values(document, values)
     texts = dict(_entries(changed, "dimensions"))
-    try:
-        lengths = resolve(texts, _units(document))
-    except ExpressionError:
-        lengths = {}
+    lengths = _lengths(texts, _units(document))
     found = [
         _row(document, "length", name, text, lengths.get(name, math.nan), lengths)
         for name, text in texts.items()
@@ -137,6 +134,20 @@ def named(document: Document, values: Values) -> list[Named]:
             degrees = math.nan
         found.append(_row(document, "angle", name, text, degrees, lengths))
     return found
+
+
+def _lengths(texts: Mapping[str, Any], units: str) -> dict[str, float]:
+    """Every length that can be worked out, mm; those that are faulty or lean on a faulty one are left out."""
+    sound = dict(texts)
+    while sound:
+        try:
+            return resolve(sound, units)
+        except DimensionsError as error:
+            faulty = {name for name in error.by_name if name in sound}
+            if not faulty:
+                return {}
+            sound = {name: text for name, text in sound.items() if name not in faulty}
+    return {}
 
 
 def _entries(document: Document, group: str) -> Iterator[tuple[str, Any]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections.abc import Callable, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -303,7 +303,8 @@ def _dimension(row: Named, units: str) -> dict[str, Any]:
     told = asdict(row)
     for key in ("value", "least", "greatest"):
         told[key] = told[key] if told[key] == told[key] else None
-    return {**told, "shown": shown(row, units)}
+    ends = [shown(replace(row, value=end), units) for end in (row.least, row.greatest)]
+    return {**told, "shown": shown(row, units), "ends": ends}
 
 
 def _fault(fault: Fault, path: Path, lines: list[str]) -> dict[str, Any]:

@@ -24,7 +24,9 @@ export class Card {
     if (!piece) return;
     this.name = name;
     const others = this.store.picked.size - 1;
-    this.head = el("h2", {}, [piece.mark, name].filter(Boolean).join("  "));
+    // Names break after their joints, not within a word.
+    const parts = name.split(/(?<=[/.])/).flatMap((part) => [el("wbr"), part]);
+    this.head = el("h2", {}, piece.mark ? `${piece.mark} ` : "", ...parts);
     this.lines = el("dl");
     this.picture = el("div");
     this.box.replaceChildren(

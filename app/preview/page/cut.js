@@ -9,7 +9,7 @@ const AXES = [["along", "x"], ["athwart", "y"], ["up", "z"]];
 export class Cut {
   #share = { x: 0.5, y: 0.5, z: 0.6 };
   #axis = "x";
-  #side = -1;
+  #side = 1;
   #on = false;
   #half = false;
 
@@ -52,8 +52,10 @@ export class Cut {
     this.#put();
   }
 
+  /** Takes an axis; what lies on the eye's side of the plane is cut away. */
   #choose(axis) {
     this.#axis = axis;
+    this.#side = this.stage.camera.position[axis] > this.stage.controls.target[axis] ? -1 : 1;
     this.slider.value = this.#share[axis];
     AXES.forEach(([, own], k) => pressed(this.ways[k], own === axis));
     this.#put();

@@ -41,12 +41,13 @@ export class Dimensions {
     });
     const [low, high] = [el("span"), el("span")];
     const said = el("div", { id: `${id}-said` });
+    const slide = el("div", {}, slider, el("div", { class: "ends", "aria-hidden": "true" }, low, high));
     const box = el(
       "div", { class: "dimension" },
       el("div", { class: "head" }, el("label", { for: id }, words(row.name)), field),
-      slider, el("div", { class: "ends", "aria-hidden": "true" }, low, high), said,
+      slide, said,
     );
-    return { box, field, slider, low, high, said, row };
+    return { box, field, slider, slide, low, high, said, row };
   }
 
   #fill(made, row) {
@@ -54,7 +55,9 @@ export class Dimensions {
     const { field, slider } = made;
     if (document.activeElement !== field || field.value === made.given) field.value = row.text;
     made.given = field.value;
-    slider.hidden = row.value === null;
+    made.slide.hidden = row.value === null;
+    made.low.textContent = row.ends[0];
+    made.high.textContent = row.ends[1];
     if (row.value !== null && this.#held !== row.name) {
       Object.assign(slider, { min: row.least, max: row.greatest, step: row.step });
       // An end between two marks is reached too: the step counts from the least.

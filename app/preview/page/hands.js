@@ -57,7 +57,7 @@ export class Hands {
     }[event.key];
     const stand = STANDS[Number(event.key) - 1];
     if (does) does();
-    else if (stand) this.stage.look(stand[1], null, { up: stand[2] });
+    else if (stand) this.stage.look(stand[1], null);
     else return;
     event.preventDefault();
   }

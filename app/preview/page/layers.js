@@ -9,6 +9,9 @@ const INK = "#14272e";
 const CUT = "#5a2a16";
 const FAINT = 0.13;
 
+/** Faces lie a trace behind the lines on them, all by the same rule, or thin sheet would show its far side. */
+const BEHIND = { polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1 };
+
 export class Layers {
   #drawn = new Map();
   #bodies = new Map();
@@ -75,10 +78,9 @@ export class Layers {
       transparent: !solid,
       opacity: look.opacity,
       depthWrite: solid,
+      forceSinglePass: true,
       clippingPlanes: this.planes,
-      polygonOffset: true,
-      polygonOffsetFactor: 1,
-      polygonOffsetUnits: 1,
+      ...BEHIND,
     });
     const made = [new THREE.Mesh(surface, face)];
     if (solid && this.cutting) {
@@ -87,7 +89,7 @@ export class Layers {
       made.push(
         new THREE.Mesh(
           surface,
-          new THREE.MeshBasicMaterial({ color: CUT, side: THREE.BackSide, clippingPlanes: this.planes }),
+          new THREE.MeshBasicMaterial({ ...BEHIND, color: CUT, side: THREE.BackSide, clippingPlanes: this.planes }),
         ),
       );
     }

@@ -61,7 +61,7 @@ store.on("looks", () => {
 });
 store.on("picked", () => stage.refresh());
 
-for (const [words, from, up] of STANDS) byId("stands").append(button(words, () => stage.look(from, null, { up })));
+for (const [words, from] of STANDS) byId("stands").append(button(words, () => stage.look(from, null)));
 byId("stands").append(button("Fit", () => stage.look(null, null)));
 
 const toggles = [

@@ -5,13 +5,17 @@ import { OrbitControls } from "./three/OrbitControls.js";
 import { Layers, points } from "./layers.js";
 
 const ANGLE = 32;
+const SLOPE = Math.tan((ANGLE * Math.PI) / 360);
+const BUTTONS = 62;
+const AFT = new THREE.Vector3(-1e-3, 0, 0);
+const STARBOARD = new THREE.Vector3(0, -1e-3, 0);
 const FLIGHT = 350;
 
-/** Ways to look: from where (a direction in the boat: forward, port, up), and what is up in the picture. */
+/** Ways to look: from where, a direction in the boat: forward, port, up. */
 export const STANDS = [
   ["Quarter", [-1, 0.9, 0.75]],
   ["Bow", [1, 0.9, 0.6]],
-  ["Above", [0, 0, 1], [1, 0, 0]],
+  ["Above", [0, 0, 1]],
   ["Port", [0, 1, 0]],
   ["Starboard", [0, -1, 0]],
   ["Astern", [-1, 0, 0]],
@@ -28,7 +32,10 @@ export class Stage extends EventTarget {
     this.store = store;
     this.canvas = canvas;
     this.planes = [];
-    this.renderer = new THREE.WebGLRenderer({ canvas, antialias: true, alpha: true });
+    // Without a graphics chip every sample is paid for: then edges are left rough, and the boat turns at once.
+    const quick = document.createElement("canvas").getContext("webgl2", { failIfMajorPerformanceCaveat: true });
+    this.sharpness = quick ? 2 : 1;
+    this.renderer = new THREE.WebGLRenderer({ canvas, antialias: Boolean(quick), alpha: true });
     this.renderer.localClippingEnabled = true;
     this.scene = new THREE.Scene();
     this.lamp = new THREE.DirectionalLight("#ffffff", 1.9);
@@ -62,6 +69,7 @@ export class Stage extends EventTarget {
   #draw(now) {
     this.#asked = false;
     if (this.#flight) this.#fly(now);
+    this.#keepDepth();
     this.lamp.position.copy(this.camera.position).sub(this.controls.target).normalize();
     this.lamp.position.add(new THREE.Vector3(0, 0, 0.7));
     this.renderer.render(this.scene, this.camera);
@@ -69,10 +77,18 @@ export class Stage extends EventTarget {
     if (this.#flight) this.redraw();
   }
 
+  /** Near and far as close about the boat as they go, so that thin sheet keeps its two sides apart. */
+  #keepDepth() {
+    const far = this.camera.position.distanceTo(this.controls.target);
+    this.perspective.near = Math.max(5, far / 40);
+    this.perspective.far = far * 4 + 8000;
+    this.perspective.updateProjectionMatrix();
+  }
+
   #fitSize() {
     const { clientWidth: wide, clientHeight: high } = this.canvas.parentElement;
     if (!wide || !high) return;
-    this.renderer.setPixelRatio(Math.min(window.devicePixelRatio, 2));
+    this.renderer.setPixelRatio(Math.min(window.devicePixelRatio, this.sharpness));
     this.renderer.setSize(wide, high, false);
     this.perspective.aspect = wide / high;
     const half = this.parallel.top;
@@ -118,38 +134,66 @@ export class Stage extends EventTarget {
   }
 
   /** Looks along a direction at some pieces so that they fill the view; keeps the direction if none is given. */
-  look(from, names, { up = null, at = null, room = 1.12, fast = false } = {}) {
+  look(from, names, { at = null, room = 1.03, fast = false } = {}) {
     const box = this.boxOf(names);
     if (box.isEmpty()) return;
     if (names) box.expandByScalar(Math.max(120, box.getSize(new THREE.Vector3()).length() * 0.35));
-    const target = at ? new THREE.Vector3(...at) : box.getCenter(new THREE.Vector3());
+    const middle = box.getCenter(new THREE.Vector3());
     const way = from
       ? new THREE.Vector3(...from).normalize()
       : this.camera.position.clone().sub(this.controls.target).normalize();
-    // Straight down there is no way up; a trace of aft puts the bow to the top of the picture.
-    if (up) way.add(new THREE.Vector3(...up).multiplyScalar(-1e-3)).normalize();
-    const reach = this.#reach(box, way, target) * room;
-    const distance = reach / Math.tan((ANGLE * Math.PI) / 360);
-    this.#goTo(target, target.clone().addScaledVector(way, distance), reach, fast);
+    // Straight down there is no way up: the bow goes to the right, or to the top of a view that is held upright.
+    if (from && !from[0] && !from[1]) way.add(this.perspective.aspect < 1 ? AFT : STARBOARD).normalize();
+    const points = names ? corners(box) : this.#outermost();
+    const { target, distance } = at
+      ? { target: new THREE.Vector3(...at), distance: box.getSize(new THREE.Vector3()).length() * 1.5 }
+      : this.#fitted(points, middle, way);
+    const half = distance * SLOPE * room;
+    this.#goTo(target, target.clone().addScaledVector(way, distance * room), half, fast);
   }
 
-  /** Half the height of the picture that takes in a box seen along `way`. */
-  #reach(box, way, target) {
+  /** Points that tell how much room the whole boat takes: the hull's, thinned out, and the corners of the rest. */
+  #outermost() {
+    const found = [];
+    for (const piece of this.store.pieces.values()) {
+      if (!this.store.isShown(piece.name)) continue;
+      if (piece.name !== "hull") found.push(...corners(new THREE.Box3().setFromArray(piece.box)));
+      else
+        for (let i = 0; i < piece.vertices.length; i += 3 * 7)
+          found.push(new THREE.Vector3().fromArray(piece.vertices, i));
+    }
+    return found;
+  }
+
+  /** The middle and the distance at which all points just fill the free part of the view. */
+  #fitted(points, middle, way) {
     const side = new THREE.Vector3(0, 0, 1).cross(way);
     if (side.lengthSq() < 1e-9) side.set(0, 1, 0);
     side.normalize();
     const up = way.clone().cross(side);
-    let [most, near] = [0, 0];
-    for (let i = 0; i < 8; i++) {
-      const corner = new THREE.Vector3(
-        i & 1 ? box.max.x : box.min.x,
-        i & 2 ? box.max.y : box.min.y,
-        i & 4 ? box.max.z : box.min.z,
-      ).sub(target);
-      most = Math.max(most, Math.abs(corner.dot(up)), Math.abs(corner.dot(side)) / this.perspective.aspect);
-      near = Math.max(near, corner.dot(way));
+    // Rows of buttons lie over the top and the bottom of the view.
+    const high = SLOPE * Math.max(0.4, 1 - (2 * BUTTONS) / this.canvas.clientHeight);
+    const wide = SLOPE * this.perspective.aspect * 0.97;
+    const target = middle.clone();
+    let distance = 1e4;
+    for (let round = 0; round < 6; round++) {
+      const seen = [Infinity, -Infinity, Infinity, -Infinity];
+      let need = 0;
+      for (const point of points) {
+        const from = point.clone().sub(target);
+        const [x, y, near] = [from.dot(side), from.dot(up), this.camera === this.perspective ? from.dot(way) : 0];
+        need = Math.max(need, near + Math.abs(x) / wide, near + Math.abs(y) / high);
+        const depth = Math.max(1, distance - near);
+        seen[0] = Math.min(seen[0], x / depth);
+        seen[1] = Math.max(seen[1], x / depth);
+        seen[2] = Math.min(seen[2], y / depth);
+        seen[3] = Math.max(seen[3], y / depth);
+      }
+      distance = need;
+      target.addScaledVector(side, ((seen[0] + seen[1]) / 2) * distance);
+      target.addScaledVector(up, ((seen[2] + seen[3]) / 2) * distance);
     }
-    return this.camera === this.perspective ? most + near * Math.tan((ANGLE * Math.PI) / 360) * 0.6 : most;
+    return { target, distance };
   }
 
   #goTo(target, position, half, fast) {
@@ -194,9 +238,8 @@ export class Stage extends EventTarget {
     const [old, camera] = [this.camera, yes ? this.parallel : this.perspective];
     if (old === camera) return;
     const way = old.position.clone().sub(this.controls.target);
-    const slope = Math.tan((ANGLE * Math.PI) / 360);
-    if (yes) this.#setHalf(way.length() * slope);
-    else way.setLength(this.parallel.top / this.parallel.zoom / slope);
+    if (yes) this.#setHalf(way.length() * SLOPE);
+    else way.setLength(this.parallel.top / this.parallel.zoom / SLOPE);
     camera.position.copy(this.controls.target).add(way);
     this.camera = this.controls.object = camera;
     this.controls.update();
@@ -243,4 +286,10 @@ export class Stage extends EventTarget {
     caster.setFromCamera(spot, this.camera);
     return caster.ray;
   }
+}
+
+function corners(box) {
+  const ends = [box.min, box.max];
+  return [0, 1, 2, 3, 4, 5, 6, 7].map(
+    (k) => new THREE.Vector3(ends[k & 1].x, ends[(k >> 1) & 1].y, ends[(k >> 2) & 1].z));
 }

@@ -26,7 +26,9 @@ export class Steps {
     this.undo.disabled = !undos;
     this.redo.disabled = !redos;
     this.keep.disabled = this.drop.disabled = !moved;
-    if (!this.line.classList.contains("lost")) this.line.textContent = moved ? `${moved} moved, not kept` : this.line.textContent;
+    if (this.line.classList.contains("lost") && !this.link.up) return;
+    if (moved) this.#say(`${moved} moved, not kept`, false);
+    else if (/not kept$/.test(this.line.textContent)) this.#say("", false);
   }
 
   #say(words, lost) {

@@ -1,0 +1,135 @@
+"""What is built again is what a fresh build gives, and only what changed travels."""
+
+import json
+
+import numpy as np
+import pytest
+
+from app.preview.pieces import shown_pieces
+from app.preview.rebuild import Rebuilder, read_source
+from app.preview.wire import Known, Shown, whole
+from cutlists.scene import scene_of
+from model.boat import load_boat
+from parts.faults import BadInput
+from tests.app.preview.live import lake, pond
+
+
+@pytest.fixture(scope="module")
+def path(tmp_path_factory):
+    return lake(tmp_path_factory.mktemp("lake"))
+
+
+@pytest.fixture(scope="module")
+def first(path):
+    rebuilder = Rebuilder(read_source(path))
+    boat = rebuilder.build({})
+    rebuilder.keep_marks(boat)
+    return rebuilder, boat, shown_pieces(boat, {}, rebuilder.hull_key)
+
+
+def unpacked(data):
+    """A block read by the words in the head of wire.py, not by the code that wrote it."""
+    length = int.from_bytes(data[:4], "little")
+    head, at = json.loads(data[4 : 4 + length]), 4 + length
+    assert at % 4 == 0
+    meshes = {}
+    for row in head["pieces"]:
+        if row["counts"]:
+            points, faces = row["counts"]
+            vertices = np.frombuffer(data, "<f4", points * 3, at).reshape(-1, 3)
+            at += points * 12
+            meshes[row["name"]] = vertices, np.frombuffer(data, "<u4", faces * 3, at).reshape(-1, 3)
+            at += faces * 12
+    assert at == len(data)
+    return head, meshes
+
+
+def test_a_rebuilt_boat_is_the_boat_of_a_fresh_build(first, path, tmp_path):
+    rebuilder, _, before = first
+    rebuilt = rebuilder.build({"front_deck": "21-1/4", "rod_face": "130"})
+    again = lake(tmp_path)
+    again.write_text(
+        path.read_text().replace("front_deck: {value: 22,", "front_deck: {value: 21-1/4,")
+        .replace("rod_face: {value: 135,", "rod_face: {value: 130,")
+    )  # fmt: skip
+    fresh = load_boat(again)
+    assert rebuilt.signatures == fresh.signatures
+    ours = shown_pieces(rebuilt, before, rebuilder.hull_key)
+    theirs = {piece.name: piece.mesh for piece in scene_of(fresh).pieces}
+    assert list(ours) == list(theirs)
+    for name, mesh in theirs.items():
+        if name == "hull":  # drawn by its inside
+            continue
+        mass_box = np.frombuffer(ours[name].mesh, "<f4", ours[name].counts[0] * 3).reshape(-1, 3)
+        assert np.abs(mass_box.min(axis=0) - mesh.box[0]).max() < 0.5, name
+        assert np.abs(mass_box.max(axis=0) - mesh.box[1]).max() < 0.5, name
+
+
+def test_the_hull_is_kept_until_something_it_is_made_from_changes(first, path):
+    rebuilder, _boat, _ = first
+    assert rebuilder.build({"sole": "11"}).hull is rebuilder.build({"front_deck": "21-1/2"}).hull
+    other = Rebuilder(read_source(path))
+    hull = other.build({}).hull
+    survey = path.with_name("lake16-survey.csv")
+    survey.write_text(survey.read_text() + "\n")
+    other.source = read_source(path)
+    assert other.build({}).hull is not hull
+
+
+def test_a_hull_that_follows_a_dimension_is_made_anew(tmp_path):
+    path = pond(tmp_path)
+    path.write_text(path.read_text().replace("thickness: 0.1", "thickness: deck / 130"))
+    rebuilder = Rebuilder(read_source(path))
+    assert rebuilder.build({}).hull.thickness == pytest.approx(2.54)
+    assert rebuilder.build({"deck": "12"}).hull.thickness == pytest.approx(12 / 130 * 25.4)
+
+
+def test_a_page_is_sent_everything_once_and_then_only_what_changed(first):
+    rebuilder, _boat, before = first
+    known = Known()
+    head, meshes = unpacked(known.missing(Shown(before, {"boat": '{"title":"x"}'})))
+    assert set(meshes) == set(before)
+    assert head["sections"] == {"boat": {"title": "x"}}
+    assert known.missing(Shown(before, {"boat": '{"title":"x"}'})) is None
+
+    moved = rebuilder.build({"aft_deck": "19"})
+    after = shown_pieces(moved, before, rebuilder.hull_key)
+    head, meshes = unpacked(known.missing(Shown(after, {"boat": '{"title":"x"}'})))
+    assert head["sections"] == {}
+    assert "hull" not in meshes
+    # The front deck does not hang on the height of the aft deck.
+    assert {name.split("/")[0] for name in meshes}.isdisjoint({"deck.front", "deck.sole", "console.helm"})
+    assert any(name.startswith("deck.aft/") for name in meshes)
+    for name, (vertices, faces) in meshes.items():
+        assert np.isfinite(vertices).all()
+        assert faces.max() < len(vertices), name
+
+
+def test_marks_of_what_did_not_change_stay(first):
+    rebuilder, boat, _ = first
+    moved = rebuilder.build({"aft_deck": "19"})
+    stayed = [name for name in boat.marks if boat.signatures[name] == moved.signatures.get(name)]
+    assert len(stayed) > 50
+    assert all(boat.marks[name] == moved.marks[name] for name in stayed)
+    gone = {m for n, m in boat.marks.items() if n not in stayed} - {boat.marks[n] for n in stayed}
+    new = {moved.marks[n] for n in moved.marks if n not in stayed}
+    assert not (gone & new)
+
+
+def test_a_page_that_lacks_all_gets_what_a_fresh_one_gets(first):
+    _, _, before = first
+    _head, meshes = unpacked(whole(Shown(before, {})))
+    assert set(meshes) == set(before)
+
+
+def test_a_survey_that_links_out_of_the_folder_is_refused(tmp_path):
+    away = tmp_path / "away"
+    away.mkdir()
+    (away / "secret.csv").write_text("station,side,line,half_breadth,height\n")
+    inside = tmp_path / "inside"
+    inside.mkdir()
+    path = lake(inside)
+    (inside / "lake16-survey.csv").unlink()
+    (inside / "lake16-survey.csv").symlink_to(away / "secret.csv")
+    with pytest.raises(BadInput, match="leads away"):
+        read_source(path)

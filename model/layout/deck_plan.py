@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import re
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from shapely import Polygon
@@ -10,6 +12,7 @@ from shapely import Polygon
 from model.boatfile.numbers import Key
 from model.boatfile.schema import DeckEntry
 from model.geometry import PORT, Array, Frame, cross
+from model.hull import Hull
 from model.layout.context import Context, hands, with_hand
 from model.layout.edges import OUTLINE, SIDES, Edge, area_within, is_wide, pieces_within
 from model.layout.frame_rules import frame_rules, in_deck, riser_plans
@@ -18,6 +21,7 @@ from model.layout.opening_drawing import DeckShape
 from model.layout.opening_plan import resolve_openings
 from model.layout.records import DeckPlan, RiserPlan
 from model.survey import SIDES as HULL_SIDES
+from parts.catalogue import Catalogue
 
 STEEPEST = math.radians(60.0) + 1e-9
 
@@ -27,14 +31,43 @@ LEAST_DECK = 50.0
 
 def resolve_decks(ctx: Context) -> dict[str, DeckPlan]:
     """The decks of the file by name (`deck.front`), in file order; faults are noted in the context."""
-    found: dict[str, DeckPlan] = {}
-    for key, entry in ctx.entry.decks.items():
-        resolver = _DeckResolver(ctx, key, entry)
-        for hand, mirrored in resolver.hands():
-            deck = resolver.resolve(hand, mirrored)
-            if deck is not None:
-                found[deck.name] = deck
-    return found
+    return {deck.name: deck for key, entry in ctx.entry.decks.items() for deck in _decks_of(ctx, key, entry)}
+
+
+def _decks_of(ctx: Context, key: str, entry: DeckEntry) -> tuple[DeckPlan, ...]:
+    """The decks of an entry; the very same plans as before where nothing they are made from has changed."""
+    kept = _KEPT.setdefault(ctx.hull, {})
+    asked = _asked(ctx, key, entry)
+    if asked in kept and kept[asked][0] is ctx.catalogue:
+        return kept[asked][1]
+    before = len(ctx.numbers.faults)
+    resolver = _DeckResolver(ctx, key, entry)
+    found = [resolver.resolve(hand, mirrored) for hand, mirrored in resolver.hands()]
+    decks = tuple(deck for deck in found if deck is not None)
+    if len(ctx.numbers.faults) == before:  # faults are told each time
+        if len(kept) >= MOST_KEPT:
+            kept.clear()
+        kept[asked] = ctx.catalogue, decks
+    return decks
+
+
+def _asked(ctx: Context, key: str, entry: DeckEntry) -> Asked:
+    """All that the decks of an entry are made from besides hull and catalogue."""
+    whole, numbers = ctx.entry, ctx.numbers
+    told = entry.model_dump_json(exclude_unset=True) + whole.defaults.model_dump_json(exclude_unset=True)
+    words = set(_WORD.findall(told))
+    named = (*numbers.dimensions.items(), *((f"{name} deg", angle) for name, angle in numbers.angles.items()))
+    used = tuple((name, value) for name, value in named if name.split()[0] in words)
+    known = (whole.decks, whole.lockers, whole.consoles, whole.seat_boxes, whole.fixtures, whole.bulkheads)
+    names = tuple(name for group in known for name in group)
+    return key, told, numbers.units, used, names
+
+
+Asked = tuple[str, str, str, tuple[tuple[str, float], ...], tuple[str, ...]]
+_WORD = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
+_KEPT: WeakKeyDictionary[Hull, dict[Asked, tuple[Catalogue, tuple[DeckPlan, ...]]]] = WeakKeyDictionary()
+"""Decks laid out on a hull: of a boat that is built again and again most stay as they are."""
+MOST_KEPT = 200
 
 
 def deck_frame_plane(height: float, slope: float, at: float) -> Frame:

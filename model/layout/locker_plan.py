@@ -41,6 +41,9 @@ def clear_of_walls(decks: dict[str, DeckPlan], lockers: dict[str, LockerPlan]) -
     thick = {k.opening: k.sheet.thickness for k in lockers.values() if k.hangs_in_opening and k.opening}
     found = {}
     for name, deck in decks.items():
+        if not any(o.name in thick for o in deck.openings):
+            found[name] = deck
+            continue
         openings = tuple(
             replace(o, clear=o.clear.buffer(thick[o.name], join_style="mitre")) if o.name in thick else o
             for o in deck.openings

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from shapely import Polygon
@@ -26,8 +27,18 @@ BESIDE_TURN = 8.0
 
 
 def frame_deck(deck: DeckPlan) -> DeckFrame:
-    """Frames a deck by its rules."""
-    return _Framer(deck).run()
+    """Frames a deck by its rules; one and the same plan is framed once."""
+    if deck not in _FRAMED:
+        made = _Framer(deck).run()
+        _FRAMED[deck] = made.bars, made.lines, made.notes, made.refusals, made.known
+    bars, lines, notes, refusals, known = _FRAMED[deck]
+    # What the posts add is theirs: each asker has lists of its own.
+    return DeckFrame(deck, dict(bars), list(lines), list(notes), list(refusals), list(known))
+
+
+Framed = tuple[dict[str, Bar], list[float], list[tuple[str, str, str]], list[Refusal], list[str]]
+_FRAMED: WeakKeyDictionary[DeckPlan, Framed] = WeakKeyDictionary()
+"""Frames of decks that are still in use somewhere."""
 
 
 class _Framer:

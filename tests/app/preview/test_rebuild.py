@@ -65,6 +65,47 @@ def test_a_rebuilt_boat_is_the_boat_of_a_fresh_build(first, path, tmp_path):
         assert np.abs(mass_box.max(axis=0) - mesh.box[1]).max() < 0.5, name
 
 
+MOVES = (
+    {"sole": "11-1/4"},
+    {"sole": "11-1/4", "aft_deck": "18"},
+    {"rod_face": "128", "aft_deck": "18"},
+    {"cockpit_aft": "35", "front_deck": "22-1/2"},
+    {"side_deck": "16-1/2", "rod_turn": "62"},
+    {},
+)
+
+
+def test_a_row_of_rebuilds_gives_what_fresh_builds_give(path):
+    """What decks and hulls remember from one boat to the next changes nothing in any of them."""
+    source = read_source(path)
+    rebuilder = Rebuilder(source)
+    for values in MOVES:
+        again = rebuilder.build(values)
+        fresh = Rebuilder(source).build(values)
+        assert again.signatures == fresh.signatures
+        assert [str(finding) for finding in again.findings] == [str(finding) for finding in fresh.findings]
+        for ours, theirs in zip(again.members, fresh.members, strict=True):
+            assert ours.name == theirs.name
+            assert np.abs(ours.a - theirs.a).max() < 1e-9
+            assert np.abs(ours.b - theirs.b).max() < 1e-9
+        assert [f"{j.member} {j.end} {j.gap:.6f}" for j in again.joints] == [
+            f"{j.member} {j.end} {j.gap:.6f}" for j in fresh.joints
+        ]
+
+
+def test_faults_of_a_deck_are_told_each_time(tmp_path):
+    path = pond(tmp_path)
+    rebuilder = Rebuilder(read_source(path))
+    rebuilder.build({})
+    told = []
+    for _ in range(2):
+        with pytest.raises(BadInput) as refused:
+            rebuilder.build({"deck_aft": "129-1/2"})
+        told.append(str(refused.value))
+    assert told[0] == told[1]
+    assert rebuilder.build({}).signatures
+
+
 def test_the_hull_is_kept_until_something_it_is_made_from_changes(first, path):
     rebuilder, _boat, _ = first
     assert rebuilder.build({"sole": "11"}).hull is rebuilder.build({"front_deck": "21-1/2"}).hull

@@ -72,6 +72,13 @@ def _outward(points: Array, slopes: Array) -> Array:
     size = np.maximum(np.einsum("...i,...i->...", both, both), KEENEST)
     width = np.concatenate([off[..., :1], off], axis=-1) + np.concatenate([off, off[..., -1:]], axis=-1)
     found: Array = both * (width / size)[..., None]
+    for end, strip in ((0, 0), (-1, -1)):
+        # the sheet ends level at the gunwale, so that its top edge is no lower outside than inside
+        across = facing[..., strip, 0]
+        upright = np.abs(across) > STEEPEST
+        level = off[..., strip] / np.where(upright, across, 1.0)
+        found[..., end, 0] = np.where(upright, level, found[..., end, 0])
+        found[..., end, 1] = np.where(upright, 0.0, found[..., end, 1])
     return found
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+from shapely import union_all
 
 from model.mass.lump import Lump, Total, by_group, total
 from model.mass.skin import skin_estimate
@@ -14,6 +15,7 @@ from model.member_table import MemberTable
 
 if TYPE_CHECKING:
     from model.boat import Boat
+    from model.mat.settings import MatSettings
 
 MAT_DENSITY = 150.0
 """Closed-cell traction mat with its glue, kg/m3 (an assumption: common foams run from 100 to 200)."""
@@ -107,20 +109,25 @@ def piece_lumps(boat: Boat) -> Iterator[Lump]:
         group = {"lid": "lids", "battery": "batteries"}.get(fixture.kind, "fittings")
         yield Lump(fixture.name, group, fixture.mass, fixture.centre)
     if boat.mat is not None:
-        yield from _mat(boat, boat.mat.thickness)
+        yield from _mat(boat, boat.mat)
 
 
-def _mat(boat: Boat, thickness: float) -> Iterator[Lump]:
-    """Mat on decks, lids and upright faces, by the areas of what it lies on."""
-    left_out = set(boat.mat.leave_out) if boat.mat else set()
-    for deck in boat.layout.decks.values():
-        if f"{deck.name}/top" in left_out:
+def _mat(boat: Boat, mat: MatSettings) -> Iterator[Lump]:
+    """Mat on decks and their lids and on upright faces, by the areas of what it lies on."""
+    decks = boat.layout.decks.values()
+    per_area = mat.thickness * MAT_DENSITY * 1e-9
+    for deck in decks:
+        if f"{deck.name}/top" in mat.leave_out:
             continue
-        open_area = sum(hole.polygon.area for hole in deck.openings if hole.lid is None)
-        area, middle = deck.area.area - open_area, deck.area.centroid
-        centre = deck.frame.to_boat(np.array([middle.x, middle.y, thickness / 2.0]))
-        yield Lump(f"{deck.name}/mat", "mat", area * thickness * MAT_DENSITY * 1e-9, centre)
+        x = float(deck.plan_area().centroid.x)
+        over = [other.plan_area() for other in decks if other.height_at(x) > deck.height_at(x) + 1.0]
+        open_holes = [deck.in_plan(hole.polygon) for hole in deck.openings if hole.lid is None]
+        bare = deck.plan_area().difference(union_all([*over, *open_holes])).buffer(-mat.reveal)
+        if bare.is_empty:
+            continue
+        middle = bare.centroid
+        centre = np.array([middle.x, middle.y, deck.height_at(middle.x) + mat.thickness / 2.0])
+        yield Lump(f"{deck.name}/mat", "mat", bare.area / float(deck.frame.x[0]) * per_area, centre)
     for panel in boat.panels:
-        if panel.role == "riser" and panel.name not in left_out:
-            mass = panel.area * thickness * MAT_DENSITY * 1e-9
-            yield Lump(f"{panel.name}/mat", "mat", mass, panel.centre)
+        if panel.role == "riser" and panel.name not in mat.leave_out:
+            yield Lump(f"{panel.name}/mat", "mat", panel.area * per_area, panel.centre)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from model.access.settings import AccessSettings
 from model.clearance.settings_file import FitSettings
 
 
@@ -13,6 +14,8 @@ class Asked:
 
     Attributes:
         fit: gaps by kind, pairs let off by name, heights.
+        access: ways out, hand and arm.
     """
 
     fit: FitSettings = field(default_factory=FitSettings)
+    access: AccessSettings = field(default_factory=AccessSettings)

@@ -26,8 +26,11 @@ from cutlists.saw_tables import saw_csv, saw_text, write_saw_xlsx
 from cutlists.scene import Scene, scene_of
 from cutlists.shop_file import Shop
 from cutlists.step_file import write_step
+from cutlists.strut_list import strut_csv
 from model.capacity.float_report import FloatReport
+from model.checks.listed import Report
 from model.checks.run import Checked, run_checks
+from model.clearance.strut_check import StrutReport
 from model.fairness import fairness
 from model.panel import Panel
 from model.strip import Strip
@@ -85,6 +88,7 @@ def write_build(
     (folder / "boat.glb").write_bytes(glb_bytes(scene))
     _write_pictures(scene, boat, folder, tell)
     _write_findings(boat, checked, scene, folder, tell)
+    _write_struts(checked.reports.get("struts"), folder)
     report = checked.reports.get("float")
     if isinstance(report, FloatReport):
         write_afloat(boat, report, folder)
@@ -102,6 +106,12 @@ def write_saw(saw: SawList, folder: Path) -> None:
     )
     write_saw_xlsx(saw, folder / "saw-list.xlsx")
     write_piece_drawings(saw, folder / "pieces")
+
+
+def _write_struts(report: Report | None, folder: Path) -> None:
+    """Gas struts to buy, where any lid is to have some."""
+    if isinstance(report, StrutReport) and report.struts:
+        (folder / "struts.csv").write_text(strut_csv(report), encoding="utf-8", newline="")
 
 
 def _write_findings(boat: Boat, checked: Checked, scene: Scene, folder: Path, tell: Tell) -> None:

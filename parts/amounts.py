@@ -57,6 +57,14 @@ def format_mass(kilograms: float, units: str) -> str:
     return f"{kilograms:.1f} kg"
 
 
+def format_force(newtons: float, units: str) -> str:
+    """A force for people: `40 lbf (178 N)` where the boat is in inches or feet, `178 N` elsewhere."""
+    if units in ("in", "ft"):
+        pounds = newtons / NEWTONS["lbf"]
+        return f"{pounds:.{0 if abs(pounds) >= 10.0 else 1}f} lbf ({newtons:.0f} N)"
+    return f"{newtons:.0f} N"
+
+
 def _parsed(text: str | int | float, units: Mapping[str, float], plain: str, what: str, how: str) -> float:
     found = _AMOUNT.fullmatch(str(text).strip()) if not isinstance(text, bool) else None
     if found is None or (found[2] or plain) not in units:

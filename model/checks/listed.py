@@ -58,6 +58,13 @@ def _fit(boat: Boat, asked: Asked) -> Report:
     return check_fit(boat, asked.fit.clearances, asked.fit.heights)
 
 
+def _struts(boat: Boat, asked: Asked) -> Report:
+    """Gas struts of lids."""
+    from model.clearance.strut_check import check_struts
+
+    return check_struts(boat)
+
+
 def _float(boat: Boat, asked: Asked) -> Report:
     """Weight, trim, safe loading and drive."""
     from model.capacity.float_report import check_float
@@ -74,6 +81,7 @@ def _rods(boat: Boat, asked: Asked) -> Report:
 
 CHECKS: tuple[Check, ...] = (
     Check("fit", "measuring gaps and opening lids", _fit),
+    Check("struts", "holding lids up", _struts),
     Check("float", "weighing her and setting her afloat", _float),
     Check("rods", "laying rods in lockers", _rods),
     # a line for each further check, in the order in which they are to be told

@@ -8,13 +8,16 @@ strut grows as the lid turns. The hand at the far edge, a distance L out, feels 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from model.clearance.lids import HungLid
 from model.clearance.motion import Turn
 from model.geometry import Array
+from model.layout.records import StrutAsked
 
 GRAVITY = 9.81
 CAUTION = (
@@ -48,6 +51,10 @@ MARGIN = 0.15
 
 EYE = 12.0
 """How far a strut's eye stands off what it is mounted on, mm (common practice)."""
+
+
+CHOSEN = StrutAsked(2, None, None, None, None, ())
+"""Two struts of which all is chosen."""
 
 
 def balance_force(weight: float, arm: float, strut_arm: float, count: int = 1, margin: float = 0.0) -> float:
@@ -92,6 +99,8 @@ class StrutPlan:
         stroke: mm, of those commonly stocked.
         closed, opened: length between eyes with the lid shut and open, mm.
         on_lid, on_frame: the eyes of the first strut with the lid shut, `(3,) float` in the boat.
+        lid_eye, frame_eye: the same as (out from the hinge line, down from the lid's upper face), mm.
+        holds_from: angle from which up the lid stays where it is, rad; inf where it nowhere does.
         hand_closed: what lifts the shut lid at its far edge, N; below zero it opens by itself.
         hand_open: what starts the open lid to close, N; below zero it falls by itself.
         hand_most: the greatest force at the hand either way over the swing, N.
@@ -107,6 +116,9 @@ class StrutPlan:
     hand_closed: float
     hand_open: float
     hand_most: float
+    lid_eye: tuple[float, float]
+    frame_eye: tuple[float, float]
+    holds_from: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,53 +166,88 @@ def leverage(lid: HungLid, steps: int = 46) -> Leverage | None:
     return Leverage(angles, moments, float(motion.reach(corners).max()))
 
 
-def strut_plan(lid: HungLid, count: int = 2, rise: float = RISE) -> StrutPlan | None:
+def strut_plan(lid: HungLid, asked: StrutAsked = CHOSEN, rise: float = RISE) -> StrutPlan | None:
     """Struts that hold a lid from 30 degrees up; None if none fits or is needed.
 
     Of those that fit, the ones with the least force at the hand. Eyes are tried along the underside of the
-    lid and along the side of the opening's frame. Whether anything stands in the way of the struts themselves
-    is not asked.
+    lid and along the side of the opening's frame. A force that is given is taken as it is, whether or not it
+    holds the lid. Whether anything stands in the way of the struts themselves is not asked.
+
+    Args:
+        lid: hinged.
+        asked: what is given of the struts; the rest is chosen.
+        rise: force pressed in over force drawn out.
     """
     lever = leverage(lid)
     if lever is None:
         return None
-    lid_eye, frame_eye = _eyes_tried(lid, lever)
+    lid_eye, frame_eye = _eyes_tried(lid, lever, asked)
     length, arm = lever.eyes(lid_eye, frame_eye)
-    stroke = _strokes(length)
+    stroke = _strokes(length, STROKES if asked.stroke is None else (asked.stroke,))
     fits = np.isfinite(stroke) & (arm[:, 1:] > 1.0).all(axis=1) & (arm[:, 0] > -5.0)
     if not fits.any():
         return None
     lid_eye, frame_eye, length, arm, stroke = (v[fits] for v in (lid_eye, frame_eye, length, arm, stroke))
     grown = 1.0 + (rise - 1.0) * (length[:, -1:] - length) / stroke[:, None]
-    held = lever.angles >= min(HOLDS_FROM, float(lever.angles[-1]))
-    needed = lever.weight_moment[held] * (1.0 + MARGIN) / (count * arm[:, held] * grown[:, held])
-    force = needed.max(axis=1)
+    force = _needed(lever, arm, grown, asked.count)
     if float(force.max()) <= 0.0:
         return None  # from there on the lid's own weight opens it
-    hand = lever.hand(force[:, None] * grown, arm, count)
-    stays_shut = hand[:, 0] >= SHUT_BY * lid.mass * GRAVITY
-    if not stays_shut.any():
+    force = force if asked.force is None else np.full_like(force, asked.force)
+    hand = lever.hand(force[:, None] * grown, arm, asked.count)
+    serves = hand[:, 0] >= SHUT_BY * lid.mass * GRAVITY
+    if asked.force is None and not serves.any():
         return None
-    best = int(np.argmin(np.where(stays_shut, np.abs(hand).max(axis=1), np.inf)))
-    points = [_in_boat(lid, eye[best]) for eye in (lid_eye, frame_eye)]
+    serves &= (hand[:, _held(lever)] <= 0.0).all(axis=1)
+    best = int(np.lexsort((np.abs(hand).max(axis=1), ~serves))[0])
+    eyes = [eye[best] for eye in (lid_eye, frame_eye)]
     return StrutPlan(
-        count, float(force[best]), float(stroke[best]), float(length[best, 0]), float(length[best, -1]),
-        points[0], points[1], float(hand[best, 0]), -float(hand[best, -1]), float(np.abs(hand[best]).max()),
+        asked.count, float(force[best]), float(stroke[best]), float(length[best, 0]), float(length[best, -1]),
+        _in_boat(lid, eyes[0]), _in_boat(lid, eyes[1]),
+        float(hand[best, 0]), -float(hand[best, -1]), float(np.abs(hand[best]).max()),
+        (float(eyes[0][0]), -float(eyes[0][1])), (float(eyes[1][0]), -float(eyes[1][1])),
+        _holds_from(lever.angles, hand[best]),
     )  # fmt: skip
 
 
-def _eyes_tried(lid: HungLid, lever: Leverage) -> tuple[Array, Array]:
-    """Eyes on lid and frame in the plane square to the hinge, `(k, 2)` each."""
+def _needed(lever: Leverage, arm: Array, grown: Array, count: int) -> Array:
+    """Force of each strut drawn out that holds the lid from where it is to hold, N, `(k,)`."""
+    held = _held(lever)
+    needed = lever.weight_moment[held] * (1.0 + MARGIN) / (count * arm[:, held] * grown[:, held])
+    found: Array = needed.max(axis=1)
+    return found
+
+
+def _held(lever: Leverage) -> npt.NDArray[np.bool_]:
+    """The angles at which struts are to hold the lid, `(t,)`."""
+    found: npt.NDArray[np.bool_] = lever.angles >= min(HOLDS_FROM, float(lever.angles[-1]))
+    return found
+
+
+def _holds_from(angles: Array, hand: Array) -> float:
+    """The angle from which up the lid needs no hand, rad."""
+    falls = np.flatnonzero(hand > 0.0)
+    if not len(falls):
+        return 0.0
+    last = int(falls[-1])
+    return float(angles[last + 1]) if last + 1 < len(angles) else math.inf
+
+
+def _eyes_tried(lid: HungLid, lever: Leverage, asked: StrutAsked) -> tuple[Array, Array]:
+    """Eyes on lid and frame in the plane square to the hinge, `(k, 2)` each; those given alone."""
     plate = float(lid.fixture.prisms[0].thickness)
     depth = lid.deck.sheet.thickness + lid.deck.rules.section.height
-    out = np.linspace(0.12, 0.85, 16) * lever.length
+    out, below = np.linspace(0.12, 0.85, 16) * lever.length, plate + EYE
     along = np.linspace(0.02, 0.95, 24) * lever.length
     down = plate + np.linspace(EYE, max(depth - EYE / 2.0, EYE + 1.0), 5)
+    if asked.on_lid is not None:
+        out, below = np.array(asked.on_lid[:1]), asked.on_lid[1]
+    if asked.on_frame is not None:
+        along, down = np.array(asked.on_frame[:1]), np.array(asked.on_frame[1:])
     m, b, h = (v.ravel() for v in np.meshgrid(out, along, down, indexing="ij"))
-    return np.stack([m, np.full_like(m, -plate - EYE)], axis=1), np.stack([b, -h], axis=1)
+    return np.stack([m, np.full_like(m, -below)], axis=1), np.stack([b, -h], axis=1)
 
 
-def _strokes(length: Array) -> Array:
+def _strokes(length: Array, stocked: Sequence[float]) -> Array:
     """The shortest stocked stroke that serves lengths `(k, t)`, `(k,)`; nan where none does.
 
     Open, the strut is drawn out to its end; shut, it must not be pressed in past its other end.
@@ -208,7 +255,7 @@ def _strokes(length: Array) -> Array:
     shut, most = length[:, 0], length[:, -1]
     travel = length.max(axis=1) - length.min(axis=1)
     found = np.full(len(length), np.nan)
-    for stroke in sorted(STROKES, reverse=True):
+    for stroke in sorted(stocked, reverse=True):
         drawn = 2.0 * stroke + DEAD
         serves = (travel <= stroke) & (most >= drawn) & (most <= drawn + LONGER)
         serves &= (most >= length.max(axis=1) - 1e-6) & (shut >= stroke + DEAD)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from parts.amounts import parse_mass, parse_volume
+from parts.amounts import format_force, parse_force, parse_mass, parse_volume
 
 
 # NIST SP 811, appendix B.8: the avoirdupois pound, the ounce, the US gallon and liquid quart.
@@ -43,3 +43,10 @@ def test_a_mass_that_is_written_out_reads_back(mass: float) -> None:
 def test_what_is_no_mass_is_refused_with_the_way_to_write_it(text: str | int) -> None:
     with pytest.raises(ValueError, match=r"write it like 5\.4 kg|that a boat could carry"):
         parse_mass(text)
+
+
+@pytest.mark.parametrize(
+    ("units", "told"), [("in", "40 lbf (178 N)"), ("ft", "40 lbf (178 N)"), ("mm", "178 N")]
+)
+def test_a_force_for_people(units, told):
+    assert format_force(parse_force("40 lbf"), units) == told

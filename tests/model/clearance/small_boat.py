@@ -40,7 +40,11 @@ MORE
 """
 
 
-def punt(more: str = "", ribs: str = "", hinge: str = "port", at: str = "470") -> Boat:
+LID = "lid: lid-18x12, "
+
+
+def punt(more: str = "", ribs: str = "", hinge: str = "port", at: str = "470", lid: str = LID) -> Boat:
     """The punt, with more of a boat file behind its decks."""
     text = TEXT.replace("MORE", more).replace("RIBS", ribs).replace("HINGE", hinge).replace("AT", at)
+    text = text.replace(LID, lid)
     return build_boat(read_text(text, "punt.yaml"), Path("."))

@@ -23,7 +23,7 @@ from model.strength.spread import DeckLines, deck_lines
 from model.strength.stiffness import assemble
 from model.strength.ties import tied
 from model.strength.uses import limits
-from model.strength.words import bay_finding, foot_finding, member_finding, unheld_finding
+from model.strength.words import bay_findings, foot_finding, member_finding, unheld_finding
 
 if TYPE_CHECKING:
     from model.boat import Boat
@@ -99,12 +99,13 @@ def check_strength(
     decks = {name: lines for name, plan in boat.layout.decks.items() if (lines := deck_lines(net, plan))}
     bays = [bay_use(bay, wanted) for plan in boat.layout.decks.values() for bay in bays_of(net, plan)]
     members, feet, unheld, places = _frame(boat, net, decks, wanted)
-    findings = [
-        *(unheld_finding(part, boat) for part in unheld),
-        *(member_finding(use, boat, net) for use in sorted(members, key=lambda m: -m.use) if use.use > 1.0),
-        *(bay_finding(use, boat, wanted) for use in sorted(bays, key=lambda b: -b.use) if use.use > 1.0),
-        *(foot_finding(use, boat) for use in sorted(feet, key=lambda f: -f.use) if use.use > 1.0),
+    weak = [
+        *(member_finding(use, boat, net) for use in members if use.use > 1.0),
+        *bay_findings(bays, boat, wanted),
+        *(foot_finding(use, boat) for use in feet if use.use > 1.0),
     ]
+    findings = [unheld_finding(part, boat) for part in unheld]
+    findings += sorted(weak, key=lambda finding: -(finding.short or 0.0))
     return StrengthReport(
         wanted, tuple(members), tuple(bays), tuple(feet), tuple(unheld), places, tuple(findings)
     )

@@ -8,10 +8,12 @@ import numpy as np
 import numpy.typing as npt
 
 from model.geometry import Array
+from model.hole import Hole
 from model.strength.allowable import SHEAR, allowed, buckling, resistance, soft_share, wall_factor
 from model.strength.network import Ids, Network
 from model.strength.settings import StrengthSettings
 from model.strength.stiffness import Elements
+from parts.section import Section
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,7 +55,26 @@ def limits(net: Network, elements: Elements, settings: StrengthSettings) -> Limi
         post[own] = np.minimum(stress[own], buckling(section, longest, section.alloy.e))
         r = resistance(section)
         moduli[own] = (r.bend_y, r.bend_z, r.area, r.shear_y, r.shear_z, r.twist)
+        for hole in member.holes:
+            drilled = own[(line.at[step] <= hole.along) & (hole.along <= line.at[step + 1])]
+            moduli[drilled] *= left_by(hole, section)
     return Limits(stress, post, soft, moduli)
+
+
+def left_by(hole: Hole, section: Section) -> Array:
+    """What a hole through both walls leaves of the moduli, in the order of `Limits.moduli`, `(6,)`.
+
+    Of bending across its walls I - 2 (t d^3 / 12 + t d off^2) over I; of bending along them, of the area and
+    of torsion the metal's share; of the shear that its walls carry their depth's.
+    """
+    d, t = hole.diameter, section.wall
+    gone, flat = t * d**3 / 6 + 2 * t * d * hole.off**2, max(1 - 2 * t * d / section.area, 0.0)
+    runs_across = hole.runs == "width"
+    depth, inertia = (section.height, section.iy) if runs_across else (section.width, section.iz)
+    bend, shear = max(1 - gone / inertia, 0.0), max(1 - d / depth, 0.0)
+    if runs_across:
+        return np.array((bend, flat, flat, 1.0, shear, flat))
+    return np.array((flat, bend, flat, shear, 1.0, flat))
 
 
 def uses(forces: Array, own: Limits) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -93,8 +94,16 @@ def stouter_section(section: Section, strength: float, sag: float) -> Section | 
     return min(known, key=lambda s: (s.mass_per_m, s.name), default=None)
 
 
-def bay_finding(use: BayUse, boat: Boat, settings: StrengthSettings) -> Finding:
-    """A bay of sheet whose use is above one."""
+def bay_findings(uses: Sequence[BayUse], boat: Boat, settings: StrengthSettings) -> list[Finding]:
+    """Bays whose use is above one, a finding for each deck: its worst bay, and how many more there are."""
+    over = sorted((use for use in uses if use.use > 1.0), key=lambda use: -use.use)
+    by_deck: dict[str, list[BayUse]] = {}
+    for use in over:
+        by_deck.setdefault(use.bay.deck, []).append(use)
+    return [_bay_finding(own[0], len(own) - 1, boat, settings) for own in by_deck.values()]
+
+
+def _bay_finding(use: BayUse, others: int, boat: Boat, settings: StrengthSettings) -> Finding:
     bay, units = use.bay, boat.units
     why = {
         "middle": f"stress {use.jumped.stress:.0f} N/mm2 in its middle when one jumps there",
@@ -103,6 +112,8 @@ def bay_finding(use: BayUse, boat: Boat, settings: StrengthSettings) -> Finding:
     }[use.limit]
     size = f"{format_length(bay.length, units)} by {format_length(bay.width, units)}"
     what = f"use {use.use:.2f}: {why}; the sheet spans {size} clear at {spot_told(bay.where, units)}"
+    if others:
+        what += f"; so are {others} more bays of it" if others > 1 else "; so is one more bay of it"
     widest = widest_bay(bay.sheet, bay.length, settings)
     cure = f"set members no more than {format_length(widest, units)} apart in the clear"
     thicker = _thicker(use, settings)

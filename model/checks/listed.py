@@ -79,10 +79,18 @@ def _rods(boat: Boat, asked: Asked) -> Report:
     return check_rods(boat)
 
 
+def _strength(boat: Boat, asked: Asked) -> Report:
+    """Frame and decks under people and gear."""
+    from model.strength.check import check_strength
+
+    return check_strength(boat)
+
+
 CHECKS: tuple[Check, ...] = (
     Check("fit", "measuring gaps and opening lids", _fit),
     Check("struts", "holding lids up", _struts),
     Check("float", "weighing her and setting her afloat", _float),
     Check("rods", "laying rods in lockers", _rods),
+    Check("strength", "walking the decks", _strength),
     # a line for each further check, in the order in which they are to be told
 )

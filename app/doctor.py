@@ -28,6 +28,8 @@ NEEDS: dict[str, str] = {
     "ezdxf": "ezdxf",
     "openpyxl": "openpyxl",
     "pillow": "PIL",
+    "reportlab": "reportlab",
+    "svglib": "svglib.svglib",
     "manifold3d": "manifold3d",
     "spyrrow": "spyrrow",
     "pynitefea": "Pynite",

@@ -8,12 +8,14 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from app.afloat import float_command
+from app.paper import labels, template
 from app.stock import stock
 from parts.faults import BadInput, one_line
 
@@ -80,18 +82,21 @@ def build(boat: Path, out: Path | None, table: bool, seconds: float | None) -> i
     check_target(target)
     with Progress() as progress:
         progress("starting")
-        from app.earlier import earlier_marks
+        from app.earlier import build_before
+        from cutlists.revision import Last
         from cutlists.shop_file import shop_beside
         from cutlists.write_all import write_build
         from model.boat import load_boat
         from model.checks.run import run_checks
 
-        shop, earlier = shop_beside(boat), earlier_marks(target)
+        shop = shop_beside(boat)
+        before = build_before(target, shop.stock)
         shop = shop.searching(seconds) if seconds else shop
-        made = load_boat(boat, progress, earlier, shop.catalogue)
+        made = load_boat(boat, progress, before.marks, shop.catalogue)
         checked = run_checks(made, shop.asked, progress)
+        last = Last(before.marks, before.build, before.cut, date.today().isoformat())
         with fresh_build(target) as folder:
-            plans = write_build(made, folder, progress, shop, earlier, checked)
+            plans = write_build(made, folder, progress, shop, last, checked)
     if table:
         _print_tables(made, shop, plans)
         _print_afloat(made, checked)
@@ -194,7 +199,9 @@ def schema(shop: bool) -> int:
 
 
 cli.add_command(float_command)
+cli.add_command(labels)
 cli.add_command(stock)
+cli.add_command(template)
 
 
 def _draw(boat: Boat, checked: Checked, target: Path, tell: Callable[[str], None]) -> dict[int, str]:

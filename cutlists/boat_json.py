@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from cutlists.revision import Revision, revision_data
 from cutlists.scene import Item, items
 from model.end_cut import EndCut, SawLimits, cut_piece
 from model.hole import Hole
@@ -42,6 +43,7 @@ def boat_json(
     previous: Known | None = None,
     saw: SawLimits | None = None,
     findings: Sequence[Finding] | None = None,
+    revision: Revision | None = None,
 ) -> str:
     """The boat as JSON text, a line for each piece, always in the same order.
 
@@ -51,8 +53,9 @@ def boat_json(
             that their numbers are never given again.
         saw: what the shop's saw reaches, which decides the face that lies down; the usual reach unless given.
         findings: of all checks; the boat's own unless given.
+        revision: of the build; the first unless given.
     """
-    data = boat_data(boat, previous or {}, saw, findings)
+    data = boat_data(boat, previous or {}, saw, findings, revision)
     return "{\n" + ",\n".join(f"{_text(key)}: {_rows(value)}" for key, value in data.items()) + "\n}\n"
 
 
@@ -68,7 +71,11 @@ def _text(value: Any) -> str:
 
 
 def boat_data(
-    boat: Boat, previous: Known, saw: SawLimits | None = None, findings: Sequence[Finding] | None = None
+    boat: Boat,
+    previous: Known,
+    saw: SawLimits | None = None,
+    findings: Sequence[Finding] | None = None,
+    revision: Revision | None = None,
 ) -> dict[str, Any]:
     """What `boat_json` writes, as plain dictionaries and lists."""
     pieces = [_piece(item, boat, saw) for item in items(boat)]
@@ -79,6 +86,7 @@ def boat_data(
         "version": VERSION,
         "units": UNITS,
         "boat": {"name": boat.name, "title": boat.title, "shown_in": boat.units},
+        **revision_data(revision or Revision()),
         "totals": _totals(pieces),
         "pieces": pieces,
         "joints": [_joint(joint) for joint in boat.joints],

@@ -29,6 +29,8 @@ CAUTIONS = (
     "Wiring, fuel lines and pumps have codes of their own; what is drawn here is only the room they take.",
 )
 FILES = (
+    ("packet.pdf", "all of it on paper for the bench: drawings, lists, order of work, lid orders"),
+    ("changes.txt", "what changed since the last revision, and what was cut that no longer fits"),
     ("saw-list.txt .csv .xlsx", "what to saw: by mark, lengths and the setting of each end"),
     ("pieces/", "a drawing of each mark"),
     ("sticks/", "each stick with what is cut from it: picture, places on the tape, saw settings"),

@@ -41,6 +41,7 @@ class Shop:
         prices: of lids, seats and other parts by name.
         stock: the file of what is on hand, there or not; None where there is no shop file.
         asked: what the checks of a boat are held to.
+        paper: that the packet is printed on; by the boat's units where it is None.
     """
 
     saw: ShopSaw = field(default_factory=ShopSaw)
@@ -54,6 +55,7 @@ class Shop:
     prices: Mapping[str, float] = field(default_factory=dict)
     stock: Path | None = None
     asked: Asked = field(default_factory=Asked)
+    paper: Literal["letter", "A4"] | None = None
 
     def searching(self, seconds: float) -> Shop:
         """The same shop with another time for the search: so long for the sticks, so long for the nests."""
@@ -110,6 +112,7 @@ def read_shop(path: Path) -> Shop:
         prices=prices,
         stock=path.parent / entry.stock,
         asked=asked,
+        paper=entry.paper,
     )
 
 

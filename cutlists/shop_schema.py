@@ -59,6 +59,9 @@ class ShopFile(BaseModel):
         default=16, description="lengths are marked to 1 / this inch"
     )
     outline_units: Literal["mm", "in"] = Field(default="mm", description="drawing unit of the DXF outlines")
+    paper: Literal["letter", "A4"] | None = Field(
+        default=None, description="of the packet; by the boat's units unless given"
+    )
     saw: SawEntry = Field(default_factory=SawEntry)
     sticks: SticksEntry = Field(
         default_factory=SticksEntry, description="tube to buy, with prices, and how it is sawn"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,11 +16,13 @@ from cutlists.mesh_files import glb_bytes, stl_bytes
 from cutlists.notices import read_first, survey_check
 from cutlists.outline_dxf import write_outlines
 from cutlists.outline_svg import write_outline_pictures
+from cutlists.packet.packet import Told, write_packet
 from cutlists.panel_list import panel_rows, write_panel_csv, write_panel_workbook
 from cutlists.pictures import picture_files
 from cutlists.piece_drawing import write_piece_drawings
 from cutlists.plans import Plans, make_plans
 from cutlists.plans_out import write_plans
+from cutlists.revision import Last, changes_text, revision_of
 from cutlists.saw_list import SawList, saw_list
 from cutlists.saw_tables import saw_csv, saw_text, write_saw_xlsx
 from cutlists.scene import Scene, scene_of
@@ -39,7 +41,6 @@ if TYPE_CHECKING:
     from model.boat import Boat
 
 Tell = Callable[[str], None]
-Previous = Mapping[str, tuple[str, str]]
 
 
 def write_build(
@@ -47,7 +48,7 @@ def write_build(
     folder: Path,
     tell: Tell = lambda _: None,
     shop: Shop | None = None,
-    previous: Previous | None = None,
+    last: Last | None = None,
     checked: Checked | None = None,
 ) -> Plans:
     """Write every list, outline, plan, drawing, picture and model of `boat` into the empty `folder`.
@@ -57,7 +58,7 @@ def write_build(
         folder: an existing folder.
         tell: hears what is being written.
         shop: the shop's settings; the usual ones unless given.
-        previous: marks of earlier builds, handed on in `boat.json`.
+        last: the build that this one replaces.
         checked: what the boat's checks came to; they are run unless given.
 
     Returns:
@@ -70,6 +71,8 @@ def write_build(
     shop = shop or Shop()
     checked = checked or run_checks(boat, tell=tell)
     saw = saw_list(boat.members, boat.marks, shop.saw)
+    last = last or Last()
+    previous, revision = last.marks, revision_of(boat, last.build)
     plans = make_plans(boat, shop, previous, tell)
     tell("writing the saw list")
     write_saw(saw, folder)
@@ -81,7 +84,10 @@ def write_build(
     )
     _write_rows(folder / "survey-check.csv", survey_check(fairness(boat.hull), boat.units))
     known = {**(previous or {}), **plans.mat_marks}
-    (folder / "boat.json").write_text(boat_json(boat, known, findings=checked.findings), encoding="utf-8")
+    (folder / "boat.json").write_text(
+        boat_json(boat, known, findings=checked.findings, revision=revision), encoding="utf-8"
+    )
+    (folder / "changes.txt").write_text(changes_text(revision, boat, saw, last.cut), encoding="utf-8")
     tell("making meshes")
     scene = scene_of(boat)
     (folder / "boat.stl").write_bytes(stl_bytes(scene.pieces))
@@ -92,6 +98,11 @@ def write_build(
     report = checked.reports.get("float")
     if isinstance(report, FloatReport):
         write_afloat(boat, report, folder)
+    told = Told(
+        saw, plans, scene, checked.findings, checked.summary, str(revision.number), last.today,
+        revision.marks(boat), shop.paper,
+    )  # fmt: skip
+    write_packet(boat, folder, told, tell)
     tell("writing STEP")
     write_step(boat, folder / "boat.step", lambda name: tell(f"writing STEP: {name}"))
     (folder / "READ-FIRST.txt").write_text(read_first(boat, folder, checked), encoding="utf-8")

@@ -1,0 +1,134 @@
+"""Lists at the end of the packet: the order of work, what to buy, weights, findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from cutlists.buy_list import BuyList
+from cutlists.packet.frame_pages import SECTION as FRAME
+from cutlists.packet.leaf import Column
+from cutlists.packet.page import Page, table_pages
+from cutlists.packet.paper import PaperSet
+from cutlists.packet.steps import steps
+from cutlists.scene import items
+from model.findings import Finding
+from model.hull import Hull
+from parts.lengths import format_length
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+BUY = "Buy list"
+WEIGHTS = "Weights"
+FINDINGS = "Findings"
+STEP_COLUMNS = (Column("step", 11.0, "right"), Column("do", 118.0), Column("only after", 58.0))
+BUY_COLUMNS = (
+    Column("material", 19.0),
+    Column("name", 45.0),
+    Column("size", 42.0),
+    Column("buy", 10.0, "right"),
+    Column("there", 12.0, "right"),
+    Column("each", 17.0, "right"),
+    Column("cost", 18.0, "right"),
+    Column("note", 24.0),
+)
+WEIGHT_COLUMNS = (
+    Column("group", 46.0),
+    Column("pieces", 16.0, "right"),
+    Column("kg", 20.0, "right"),
+    Column("lb", 20.0, "right"),
+    Column("from transom", 28.0, "right"),
+    Column("off centreline", 28.0, "right"),
+    Column("above baseline", 28.0, "right"),
+)
+FINDING_COLUMNS = (
+    Column("no", 9.0, "right"),
+    Column("pieces", 48.0),
+    Column("what is wrong", 66.0),
+    Column("what would cure it", 64.0),
+)
+GROUPS = {
+    "members": "frame",
+    "decks": "deck sheet",
+    "panels": "other sheet",
+    "lids": "lids",
+    "fixtures": "fittings",
+}
+POUND = 0.45359237
+"""kg in an avoirdupois pound (NIST SP 811, exact)."""
+
+
+def step_pages(boat: Boat, papers: PaperSet) -> Iterator[Page]:
+    """The order of work, found from what stands on and what covers what."""
+    told = steps(boat)
+    number = {step.key: k for k, step in enumerate(told, 1)}
+    rows = [
+        (str(k), step.do, ", ".join(f"step {number[key]}" for key in step.before if key in number))
+        for k, step in enumerate(told, 1)
+    ]
+    note = (
+        "What is lower in this list covers, or stands on, something above it. Weld, paint and lead wire and "
+        "hose before the step that covers them. Welding: follow a qualified procedure for the alloy and the "
+        "filler; local codes and licensed practice come first."
+    )
+    yield from table_pages(FRAME, "Order of work", papers.lists, STEP_COLUMNS, rows, (note,))
+
+
+def buy_pages(buy: BuyList, papers: PaperSet) -> Iterator[Page]:
+    """What to buy, with prices where they are known."""
+    rows = [
+        (line.material, line.name, line.size, str(line.buy), str(line.on_hand) if line.on_hand else "",
+         "" if line.price is None else f"{line.price:.2f}", "" if line.cost is None else f"{line.cost:.2f}",
+         line.note)
+        for line in buy.lines
+    ]  # fmt: skip
+    waste = [
+        f"{material}: {shares.percent(shares.used):.0f} % becomes pieces, "
+        f"{shares.percent(shares.kept):.0f} % is kept, {shares.percent(shares.waste):.0f} % is waste."
+        for material in ("tube", "sheet", "mat")
+        if (shares := buy.shares(material)) is not None
+    ]
+    yield from table_pages(
+        BUY, "Buy list", papers.lists, BUY_COLUMNS, rows, (f"In all {buy.total_words()}.", *waste)
+    )
+
+
+def weight_pages(boat: Boat, papers: PaperSet) -> Iterator[Page]:
+    """Mass and centre of each group and of all that is built in; the bare hull is not in it."""
+    sums: dict[str, list[float]] = {}
+    for item in items(boat):
+        if item.path[0] not in GROUPS or isinstance(item.record, Hull):
+            continue
+        mass, centre = item.record.mass, item.record.centre.tolist()
+        own = sums.setdefault(GROUPS[item.path[0]], [0.0] * 5)
+        for k, value in enumerate((1.0, mass, *(mass * c for c in centre))):
+            own[k] += value
+    sums["all that is built in"] = [sum(own[k] for own in sums.values()) for k in range(5)]
+    rows = []
+    for name, (count, mass, *moments) in sums.items():
+        x, y, z = (moment / mass if mass else 0.0 for moment in moments)
+        side = " to port" if y > 0.5 else " to stbd" if y < -0.5 else ""
+        told = [format_length(v, boat.units) for v in (x, abs(y), z)]
+        told[1] += side
+        rows.append((name, f"{count:.0f}", f"{mass:.1f}", f"{mass / POUND:.1f}", *told))
+    notes = (
+        "Centres of mass. The bare hull, engine, fuel and people are not in this table. The maker's capacity "
+        "plate stands; weigh the boat before relying on any sum.",
+    )
+    yield from table_pages(WEIGHTS, "Weights", papers.lists, WEIGHT_COLUMNS, rows, notes)
+
+
+def finding_pages(findings: Sequence[Finding], looked_at: Sequence[str], papers: PaperSet) -> Iterator[Page]:
+    """What the checks found, with room to sign for what is accepted as it is."""
+    rows = [
+        (str(k), "\n".join(finding.pieces[:4]), finding.what, finding.cure)
+        for k, finding in enumerate(findings, 1)
+    ]
+    if not rows:
+        rows = [("", "none", "", "")]
+    notes = (
+        "What was looked at: " + "; ".join(looked_at) + "." if looked_at else "Nothing was looked at.",
+        "A finding that is accepted as it is: write beside its number by whom and when.",
+    )
+    yield from table_pages(FINDINGS, "Findings", papers.lists, FINDING_COLUMNS, rows, notes)

@@ -1,0 +1,104 @@
+"""The shop packet: every page in the order in which the shop needs it, as one PDF."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from cutlists.packet.arrangement import arrangement_pages
+from cutlists.packet.cover import cover_page
+from cutlists.packet.frame_pages import frame_pages
+from cutlists.packet.lid_pages import lid_pages
+from cutlists.packet.list_pages import buy_pages, finding_pages, step_pages, weight_pages
+from cutlists.packet.page import Page, Stamp, write_pages
+from cutlists.packet.paper import PaperSet, papers_for
+from cutlists.packet.saw_pages import saw_pages, stick_pages
+from cutlists.packet.sheet_pages import mat_pages, nest_pages, sheet_pages
+
+if TYPE_CHECKING:
+    from cutlists.plans import Plans
+    from cutlists.saw_list import SawList
+    from cutlists.scene import Scene
+    from model.boat import Boat
+    from model.findings import Finding
+
+Tell = Callable[[str], None]
+NAME = "packet.pdf"
+UNIT_WORDS = {
+    "in": "inches",
+    "ft": "feet and inches",
+    "mm": "millimetres",
+    "cm": "centimetres",
+    "m": "metres",
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Told:
+    """What the packet shows of a build besides the boat itself.
+
+    Attributes:
+        saw: the saw list.
+        plans: sticks, nests, mat, buy list.
+        scene: of the boat.
+        findings: of all checks.
+        looked_at: by the checks.
+        revision: its name.
+        date: of the build, such as 2026-11-25.
+        changed: piece marks that the last revision did not have.
+        paper: `letter` or `A4`; by the boat's units where it is None.
+    """
+
+    saw: SawList
+    plans: Plans
+    scene: Scene
+    findings: Sequence[Finding] = ()
+    looked_at: Sequence[str] = ()
+    revision: str = "1"
+    date: str = ""
+    changed: frozenset[str] = frozenset()
+    paper: str | None = None
+
+
+def write_packet(boat: Boat, folder: Path, told: Told, tell: Tell = lambda _: None) -> Path:
+    """Write `packet.pdf` into the folder of a build whose plans and pictures are written already.
+
+    Raises:
+        OSError: the file cannot be written.
+    """
+    papers = papers_for(boat.units, told.paper)
+    tell("laying out the packet")
+    others = packet_pages(boat, folder, told, papers)
+    pages = [cover_page(boat, told.scene, told.plans, others, papers), *others]
+    denominator = told.saw.shop.denominator
+    stamp = Stamp(
+        boat.title,
+        told.revision,
+        told.date,
+        UNIT_WORDS[boat.units],
+        f"marked to 1/{denominator} in" if boat.units in ("in", "ft") else "marked to 0.1 mm",
+    )
+    path = folder / NAME
+    write_pages(path, pages, stamp, lambda words: tell(f"writing the packet, {words}"))
+    return path
+
+
+def packet_pages(boat: Boat, folder: Path, told: Told, papers: PaperSet) -> list[Page]:
+    """All pages after the cover."""
+    denominator, changed = told.saw.shop.denominator, told.changed
+    return [
+        *arrangement_pages(boat, told.scene, papers.drawings),
+        *frame_pages(boat, told.scene, told.saw, papers.drawings, changed),
+        *step_pages(boat, papers),
+        *saw_pages(told.saw, papers, changed),
+        *stick_pages(folder, papers),
+        *sheet_pages(boat, papers, denominator, changed),
+        *nest_pages(folder, papers),
+        *mat_pages(folder, papers),
+        *lid_pages(boat, papers, denominator),
+        *buy_pages(told.plans.buy, papers),
+        *weight_pages(boat, papers),
+        *finding_pages(told.findings, told.looked_at, papers),
+    ]

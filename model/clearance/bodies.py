@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 from model.clearance.kinds import ROOM
 from model.clearance.skin_bodies import skin_bodies
@@ -38,15 +39,24 @@ class Body:
     solids: tuple[Solid, ...]
 
 
+_MADE: WeakKeyDictionary[Boat, tuple[Body, ...]] = WeakKeyDictionary()
+"""Bodies of the boats that are still in use."""
+
+
 def boat_bodies(boat: Boat) -> list[Body]:
-    """All pieces of a boat, what stands on its skin, the skin itself, and the room that fittings need."""
-    return [
-        *_members(boat),
-        *_sheets(boat),
-        *_fixtures(boat),
-        *skin_bodies(boat.hull),
-        *_rooms(boat),
-    ]
+    """All pieces of a boat, what stands on its skin, the skin itself, and the room that fittings need.
+
+    They are made once for a boat, since several checks ask for them.
+    """
+    if boat not in _MADE:
+        _MADE[boat] = (
+            *_members(boat),
+            *_sheets(boat),
+            *_fixtures(boat),
+            *skin_bodies(boat.hull),
+            *_rooms(boat),
+        )
+    return list(_MADE[boat])
 
 
 def body_of_mesh(name: str, kind: str, mesh: Mesh) -> Body:

@@ -7,7 +7,7 @@ advancement). The steps shrink towards a touch and never pass one.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import manifold3d
@@ -32,6 +32,9 @@ BANDS = (6.0, 16.0, 40.0, 90.0, 180.0, 320.0, 520.0)
 
 MOST_STEPS = 4000
 
+POSES = 24
+"""Poses at which a moving body's box is held against those of what stands still."""
+
 
 @dataclass(frozen=True, eq=False)
 class Touch:
@@ -53,7 +56,7 @@ def first_touch(moving: Sequence[Solid], still: Sequence[Solid], motion: Motion)
     Returns:
         The touch; `at` is right within what it takes to travel 0.02 mm.
     """
-    near = [k for k, solid in enumerate(still) if _may_meet(moving, solid, motion)]
+    near = _may_meet(moving, still, motion)
     if not near:
         return None
     everything = manifold3d.Manifold.compose([still[k].body for k in near])
@@ -67,21 +70,25 @@ def first_touch(moving: Sequence[Solid], still: Sequence[Solid], motion: Motion)
     return _told(band, [still[k] for k in near], near, motion, least)
 
 
-def _may_meet(moving: Sequence[Solid], solid: Solid, motion: Motion) -> bool:
-    """Whether boxes let a solid be met: those of the body at a few poses, grown by what lies between them."""
-    count = 8
-    step = motion.limit / count
-    for body in moving:
-        points = body.mesh.vertices
-        grown = float(motion.reach(points).max()) * step / 2.0 + NEAR
-        for k in range(count + 1):
-            matrix, offset = motion.pose(k * step)
-            turned = points @ matrix.T + offset
-            if (turned.min(axis=0) - grown <= solid.box[1]).all() and (
-                turned.max(axis=0) + grown >= solid.box[0]
-            ).all():
-                return True
-    return False
+def _may_meet(moving: Sequence[Solid], still: Sequence[Solid], motion: Motion) -> list[int]:
+    """Which solids boxes let be met: those of each body at a few poses, grown by what lies between them."""
+    if not still:
+        return []
+    swept = np.array([box for body in moving for box in _boxes(body, motion)])
+    low, high = np.moveaxis(np.array([solid.box for solid in still]), 1, 0)
+    near = (swept[:, None, 0] <= high).all(axis=2) & (swept[:, None, 1] >= low).all(axis=2)
+    return [int(k) for k in np.flatnonzero(near.any(axis=0))]
+
+
+def _boxes(body: Solid, motion: Motion) -> Iterator[Array]:
+    """The box `(2, 3)` of a body at each of a few poses, grown by half the way to the next one."""
+    step = motion.limit / POSES
+    points = body.mesh.vertices
+    grown = float(motion.reach(points).max()) * step / 2.0 + NEAR
+    for k in range(POSES + 1):
+        matrix, offset = motion.pose(k * step)
+        turned = points @ matrix.T + offset
+        yield np.stack([turned.min(axis=0) - grown, turned.max(axis=0) + grown])
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,6 +13,7 @@ from model.findings import Finding, Shown
 from model.mesh import Mesh
 from model.rods.longest import Lying, lies, longest, touched
 from model.rods.names import Stowage, called
+from model.rods.passing import Passing, passings
 from model.rods.read import looked_for
 from model.rods.rod import Pose, Rod
 from model.rods.room import BOUND, Room, room_of
@@ -40,6 +41,7 @@ class RodPlace:
         rod: the one whose greatest length was looked for.
         lying: as long as it can be; None where no length lies there.
         stowed: the rods of the list, each as often as there are of it, where they lie at once.
+        passings: the longest passed in through the open lid from each side; none where there is no opening.
         findings: what is wrong.
     """
 
@@ -49,7 +51,13 @@ class RodPlace:
     rod: Rod
     lying: Lying | None
     stowed: tuple[Stowed, ...]
+    passings: tuple[Passing, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def passes(self) -> Passing | None:
+        """The longest that is passed in from either side."""
+        return max(self.passings, key=lambda passing: passing.length, default=None)
 
     @property
     def fit(self) -> int:
@@ -96,21 +104,41 @@ def rod_place(place: Stowage, boat: Boat, bodies: Sequence[Body], listed: tuple[
     """What is found in one locker."""
     room, rod = room_of(place, boat, bodies), looked_for(listed)
     lying = longest(room, rod)
-    single = [_single(room, own, lying) for own in listed]
-    findings = [
-        _too_long(own, found, place, room, boat)
-        for own, found in zip(listed, single, strict=True)
-        if not found.lies
-    ]
-    every = [
-        own.rod for own, found in zip(listed, single, strict=True) if found.lies for _ in range(own.count)
-    ]
+    ways = () if lying is None else passings(room, rod, lying, boat, bodies)
+    findings: list[Finding] = []
+    every: list[Rod] = []
+    for own in listed:
+        found = _single(room, own, lying)
+        if not found.lies:
+            findings.append(_too_long(own, found, place, room, boat))
+            continue
+        every += [own.rod] * own.count
+        into = _into(own.rod, ways, rod, room, found, boat, bodies)
+        if place.opening is not None and (into is None or into.length < own.rod.length - NEARLY):
+            findings.append(_no_way_in(own, into, place, boat))
     stowed = stow(room, every, [lying.pose] if lying else [])
-    if any(rod.pose is None for rod in stowed):
+    if any(own.pose is None for own in stowed):
         findings.append(_crowded(stowed, listed, place))
     if lying is None and not listed:
         findings.append(_no_rod(rod, place))
-    return RodPlace(place, room, listed, rod, lying, tuple(stowed), tuple(findings))
+    return RodPlace(place, room, listed, rod, lying, tuple(stowed), ways, tuple(findings))
+
+
+def _into(
+    rod: Rod,
+    ways: Sequence[Passing],
+    looked: Rod,
+    room: Room,
+    found: _Single,
+    boat: Boat,
+    bodies: Sequence[Body],
+) -> Passing | None:
+    """The way in for a rod: that of the thickest one where it is long enough, else its own."""
+    best = max(ways, key=lambda way: way.length, default=None)
+    long_enough = best is not None and best.length >= rod.length - NEARLY
+    if long_enough or rod.butt > 0.98 * looked.butt or found.longest is None:
+        return best
+    return max(passings(room, rod, found.longest, boat, bodies), key=lambda way: way.length, default=best)
 
 
 @dataclass(frozen=True, eq=False)
@@ -157,6 +185,24 @@ def _too_long(listed: ListedRod, found: _Single, place: Stowage, room: Room, boa
     return Finding(KIND, pieces, what, cure, where, listed.place, short, "mm", shown)
 
 
+def _no_way_in(listed: ListedRod, into: Passing | None, place: Stowage, boat: Boat) -> Finding:
+    rod = listed.rod
+    name, lid = f"{ROD}{rod.name}", place.opening.name if place.opening else place.name
+    if into is None:
+        what = "cannot be passed into the second through its open lid at any length"
+        cure = "make the opening larger, or take the rod down"
+        return Finding(KIND, (name, place.name), what, cure, None, listed.place)
+    short = rod.length - into.length
+    by = [held for held in into.held_by if held != "hull" and not held.startswith(lid + "/lid")]
+    text, most = (format_length(length, boat.units) for length in (short, into.length))
+    stopped = ", where the third stops it" if by else ""
+    what = f"lies in the second but is {text} too long to be passed in {into.side}{stopped}"
+    cure = f"take it down to {most}, or make the opening longer"
+    shown = (shown_rod(rod, into.pose),)
+    pieces = (name, place.name, *by[:1])
+    return Finding(KIND, pieces, what, cure, into.where, listed.place, short, "mm", shown)
+
+
 def _pose_of(pose: Pose, rod: Rod) -> Pose:
     """The pose drawn out at both ends to a rod's own length."""
     return pose.shortened((rod.length - rod.ends) / pose.span)
@@ -193,7 +239,9 @@ def _line(place: RodPlace, units: str) -> str:
     if place.lying is None:
         return f"rods in {name}: none lies there"
     length = format_length(place.lying.length, units)
-    text = f"rods in {name}: the longest straight one that lies there is {length}"
+    text = f"rods in {name}: the longest that lies there is {length}"
+    if place.passes is not None:
+        text += f", {format_length(place.passes.length, units)} is passed in {place.passes.side}"
     if place.stowed:
         text += f"; {place.fit} of {len(place.stowed)} listed lie there at once"
     return text

@@ -121,7 +121,7 @@ def room_of(place: Stowage, boat: Boat, bodies: Sequence[Body]) -> Room:
     box = np.array([[x0, y0, low], [x1, y1, high]])
     solids = tuple(_metal(bodies, box))
     parts = [(name, solid.mesh.triangles, True) for name, solid in solids]
-    parts += [("hull", triangles, True) for triangles in _skin(boat.hull, box)]
+    parts += [("hull", triangles, True) for triangles in skin(boat.hull, *box[:, 0])]
     bounds = [*_sides(place, boat, area, low, high), _two(ceiling, -UP)]
     if floor is not None:
         flat = np.array([[x0, y0, floor], [x0, y1, floor], [x1, y0, floor], [x1, y1, floor]])
@@ -192,10 +192,10 @@ def _metal(bodies: Sequence[Body], box: Array) -> Iterator[tuple[str, Solid]]:
                 yield body.name, solid
 
 
-def _skin(hull: Hull, box: Array) -> Iterator[Array]:
-    """Triangles of the inside of the skin along a box, and its ends where they are near."""
+def skin(hull: Hull, aft: float, forward: float) -> Iterator[Array]:
+    """Triangles of the inside of the skin between two stations and a little beyond, and its ends."""
     low, high = hull.span
-    first, last = max(low, box[0, 0] - SPACING), min(high, box[1, 0] + SPACING)
+    first, last = max(low, aft - SPACING), min(high, forward + SPACING)
     inner = hull.chain.breaks
     rows = np.linspace(first, last, max(2, int(np.ceil((last - first) / SPACING)) + 1))
     rows = np.unique(np.concatenate([rows, inner[(inner > first) & (inner < last)]]))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from cutlists.sticks.knapsack import EPS
 from cutlists.sticks.problem import Problem
 
 CENT = 1e-6
+Bag: TypeAlias = tuple[float, tuple[int, ...], float]
 MOST = 200_000
 """Sets of sticks gone through; beyond it only plain bounds are given."""
 
@@ -35,9 +37,11 @@ class Attainable:
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         self._bought = [
-            (s.cost, float(r)) for s, r in zip(problem.stocks, problem.rooms, strict=True) if s.limit is None
+            (stock.cost, float(problem.rooms[place]), place)
+            for place, stock in enumerate(problem.stocks)
+            if stock.limit is None
         ]
-        self._bought.sort(key=lambda pair: -pair[0])
+        self._bought.sort(key=lambda told: -told[0])
         held = [
             (float(room), stock.cost)
             for stock, room in zip(problem.stocks, problem.rooms, strict=True)
@@ -50,29 +54,42 @@ class Attainable:
         """Sets that cost between `low` and `high` (both included) and are long enough; few offcuts first."""
         need = self.problem.least_total
         runs = np.concatenate([[0.0], np.cumsum(self._free)])
-        for cost, sticks, room in self._bags(high):
+        for cost, numbers, room in self._bags(high):
             if cost < low - CENT:
                 continue
             lacking = need - room
             extra = int(np.searchsorted(runs, lacking - EPS)) if lacking > EPS else 0
             if extra < len(runs):
-                yield Shop(cost, sticks + extra, room + float(runs[extra]))
+                yield Shop(cost, sum(numbers) + extra, room + float(runs[extra]))
 
-    def _bags(self, high: float) -> Iterator[tuple[float, int, float]]:
-        """Numbers of bought sticks up to a cost: cost, sticks, room."""
+    def sets_at(self, cost: float) -> Iterator[tuple[int, ...]]:
+        """Sets of this cost that are long enough, as places of stocks, all that is on hand first."""
+        if not self._few(cost):
+            return
+        held = [place for place, stock in enumerate(self.problem.stocks) for _ in range(stock.limit or 0)]
+        free = sum(self._free)
+        for spent, numbers, room in self._bags(cost):
+            if abs(spent - cost) <= CENT and room + free >= self.problem.least_total - EPS:
+                bought = (
+                    place for (_, _, place), n in zip(self._bought, numbers, strict=True) for _ in range(n)
+                )
+                yield (*held, *bought)
 
-        def grow(place: int, cost: float, sticks: int, room: float) -> Iterator[tuple[float, int, float]]:
-            if place == len(self._bought):
-                yield cost, sticks, room
+    def _bags(self, high: float) -> Iterator[Bag]:
+        """Numbers of bought sticks up to a cost: cost, how many of each, room."""
+
+        def grow(numbers: tuple[int, ...], cost: float, room: float) -> Iterator[Bag]:
+            if len(numbers) == len(self._bought):
+                yield cost, numbers, room
                 return
-            price, length = self._bought[place]
+            price, length, _ = self._bought[len(numbers)]
             for number in range(int((high - cost + CENT) / price) + 1):
-                yield from grow(place + 1, cost + number * price, sticks + number, room + number * length)
+                yield from grow((*numbers, number), cost + number * price, room + number * length)
 
-        return grow(0, 0.0, 0, 0.0)
+        return grow((), 0.0, 0.0)
 
     def _few(self, high: float) -> bool:
-        return self.exact and math.prod(high / price + 1.0 for price, _ in self._bought) < MOST
+        return self.exact and math.prod(high / price + 1.0 for price, _, _ in self._bought) < MOST
 
     def least_cost(self, bound: float, high: float) -> float:
         """The least cost of a long enough set that is no less than `bound`; `bound` where it is unknown."""
@@ -99,8 +116,8 @@ class Attainable:
             return float(self.problem.rooms.max()) * sticks
         runs = np.concatenate([[0.0], np.cumsum(self._free)])
         most = 0.0
-        for spent, bought, room in self._bags(cost):
-            extra = sticks - bought
+        for spent, numbers, room in self._bags(cost):
+            extra = sticks - sum(numbers)
             if abs(spent - cost) <= CENT and 0 <= extra < len(runs):
                 most = max(most, room + float(runs[extra]))
         return most

@@ -136,6 +136,6 @@ def _by_long_points(problem: Problem, seconds: float) -> Solved | None:
         return None
     kinds = tuple(replace(kind, ports=(LONE, LONE)) for kind in problem.kinds)
     try:
-        return Solver(Problem(kinds, problem.stocks, problem.kerf), seconds, small=0).solve()
+        return Solver(Problem(kinds, problem.stocks, problem.kerf), seconds, small=0, aims="cost").solve()
     except CannotCut:
         return None

@@ -29,15 +29,14 @@ Ports: TypeAlias = tuple[Port, Port]
 LONE: Port = (-1, 0)
 
 
+MOST = 50_000
+"""Savings kept in mind."""
+
+
 def joins_at(tally: tuple[int, int, int]) -> int:
     """The most shared joins at a vertex with so many ends of side 0, +1 and -1."""
     plain, plus, minus = tally
     return plain // 2 + min(plus, minus)
-
-
-def left_over(tally: tuple[int, int, int]) -> int:
-    """Ends of a vertex without a partner when it has its most joins."""
-    return sum(tally) - 2 * joins_at(tally)
 
 
 @dataclass
@@ -52,6 +51,7 @@ class Savings:
     ports: Sequence[Ports]
     worth: Sequence[float]
     _known: dict[tuple[tuple[int, int], ...], float] = field(default_factory=dict)
+    _by_pairs: dict[tuple[int, ...], float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Number the pairs of ports that tell kinds apart."""
@@ -86,6 +86,16 @@ class Savings:
             found = self._known[key] = self._saving(key)
         return found
 
+    def of_pairs(self, counts: tuple[int, ...]) -> float:
+        """The same, told by how many there are of each pair of ports (`pairs`)."""
+        found = self._by_pairs.get(counts)
+        if found is None:
+            if len(self._by_pairs) > MOST:
+                self._by_pairs.clear()
+            told = tuple((pair, number) for pair, number in enumerate(counts) if number)
+            found = self._by_pairs[counts] = self._saving(told)
+        return found
+
     @property
     def pairs(self) -> tuple[Ports, ...]:
         """The pairs of ports that occur, numbered as in `pair_of`."""
@@ -93,11 +103,15 @@ class Savings:
 
     def _saving(self, pairs: tuple[tuple[int, int], ...]) -> float:
         tallies = tally_ports((self._pairs[pair], number) for pair, number in pairs)
-        total = sum(self.worth[vertex] * joins_at(tally) for vertex, tally in tallies.items())
-        for vertices, has_lone in _components(self._pairs[pair] for pair, _ in pairs):
-            if not has_lone and not any(left_over(tallies[vertex]) for vertex in vertices):
-                total -= min(self.worth[vertex] for vertex in vertices)
-        return total
+        total, open_at = 0.0, {LONE[0]}
+        for vertex, (plain, plus, minus) in tallies.items():
+            total += self.worth[vertex] * (plain // 2 + min(plus, minus))
+            if plain % 2 or plus != minus:
+                open_at.add(vertex)
+        return total - sum(
+            min(self.worth[vertex] for vertex in ring)
+            for ring in _rings([self._pairs[pair] for pair, _ in pairs], open_at)
+        )
 
 
 def tally_ports(rows: Iterable[tuple[Ports, int]]) -> dict[int, tuple[int, int, int]]:
@@ -110,18 +124,24 @@ def tally_ports(rows: Iterable[tuple[Ports, int]]) -> dict[int, tuple[int, int, 
     return {vertex: (tally[0], tally[1], tally[-1]) for vertex, tally in tallies.items()}
 
 
-def _components(rows: Iterable[Ports]) -> list[tuple[set[int], bool]]:
-    """Vertices that hang together, and whether a lone end hangs on them."""
-    parts: list[tuple[set[int], bool]] = []
-    for ports in rows:
-        vertices = {vertex for vertex, _ in ports if vertex >= 0}
-        lone = any(vertex < 0 for vertex, _ in ports)
-        apart = []
-        for known, known_lone in parts:
-            if known & vertices:
-                vertices |= known
-                lone = lone or known_lone
-            else:
-                apart.append((known, known_lone))
-        parts = [*apart, (vertices, lone)]
-    return parts
+def _rings(rows: Iterable[Ports], open_at: set[int]) -> list[set[int]]:
+    """Vertices that hang together without an end left over, so that their row closes.
+
+    Args:
+        rows: pairs of ports that occur.
+        open_at: vertices with an end left over; that of lone ends too.
+    """
+    seen, rest = set(open_at), [(one[0], other[0]) for one, other in rows]
+    while rest:
+        # What touches an open vertex is open as a whole.
+        left = [pair for pair in rest if pair[0] not in seen and pair[1] not in seen]
+        if len(left) == len(rest):
+            break
+        seen.update(vertex for pair in rest if pair[0] in seen or pair[1] in seen for vertex in pair)
+        rest = left
+    rings: list[set[int]] = []
+    for pair in rest:
+        met = [ring for ring in rings if not ring.isdisjoint(pair)]
+        rings = [ring for ring in rings if ring.isdisjoint(pair)]
+        rings.append(set(pair).union(*met))
+    return rings

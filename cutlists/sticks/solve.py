@@ -7,11 +7,12 @@ Shared cuts are part of the model: the need of a stick's pieces is its least ove
 - Otherwise the cost is bounded below by the sum of needs with the most joins the whole job allows, and by
   the linear program over patterns (column generation), rounded up to what a set of sticks can cost. The
   program splits the worth of a join between its ends, so that no true pattern is missed and the bound holds
-  with shared cuts too; it may then be a little low. Plans come from first fit, dives from the program and
-  branch and bound over its columns: without shared cuts and with them the plan is proven when it meets the
-  bound, and is otherwise the best found.
+  with shared cuts too; it may then be a little low. Plans come from first fit, dives from the program,
+  branch and bound over its columns and, with shared cuts, shuffles of pieces between sticks. A plan is
+  proven when it meets the bound, and is otherwise the best found.
 - The number of sticks is proven when no set of sticks of that cost with fewer is long enough.
-- The longest drop is pushed by moving pieces between sticks; it is proven when it takes up all the slack.
+- The longest drop is pushed by moving pieces between sticks, with a few short shuffles at the end; it is
+  proven when it takes up all the slack.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Literal
 
 import numpy as np
 
@@ -30,7 +32,8 @@ from cutlists.sticks.forced import forced
 from cutlists.sticks.knapsack import EPS
 from cutlists.sticks.master import Master
 from cutlists.sticks.problem import Filled, Problem, total_cost
-from cutlists.sticks.squeeze import squeezed
+from cutlists.sticks.shuffle import Shuffle
+from cutlists.sticks.squeeze import lengthened, squeezed
 from cutlists.sticks.whole import Choice, trimmed
 
 SMALL = 600
@@ -40,6 +43,7 @@ CHANCES = (0.5, 1.0, 0.2)
 FIRST_DIVES = 2
 BETWEEN = 12
 WITHIN = 4_000
+MOVES = 100_000
 SURE = 1e-6
 
 
@@ -97,6 +101,7 @@ class Solver:
         tell: hears how far it is.
         clock: tells the time, s.
         start: a plan that is known already; empty where there is none.
+        aims: all three, or only the cost and the number of sticks.
     """
 
     problem: Problem
@@ -106,6 +111,7 @@ class Solver:
     tell: Callable[[str], None] = field(default=lambda _: None)
     clock: Callable[[], float] = time.monotonic
     start: Sequence[Filled] = ()
+    aims: Literal["all", "cost"] = "all"
 
     def __post_init__(self) -> None:
         """Start the clock."""
@@ -187,10 +193,15 @@ class Solver:
             if self._met or self._out_of_time():
                 return
             self.tell(f"looking for a plan, {number + 1} of {DIVES}")
-            if number == FIRST_DIVES and self._close(fixed, spent, master):
-                return
+            if number == FIRST_DIVES:
+                self._shuffle(number)
+                if self._met or self._close(fixed, spent, master):
+                    return
             if number in (0, FIRST_DIVES):
                 lean = master.lean(COLUMNS)
+            if number > FIRST_DIVES and self.problem.savings.any:
+                self._shuffle(number)
+                continue
             if number % BETWEEN == BETWEEN - 1:
                 self._choose(fixed, spent, lean)
             for target in self._targets():
@@ -236,6 +247,18 @@ class Solver:
         if found.sticks is not None:
             self._offer([[*fixed, *found.sticks]])
 
+    def _shuffle(self, number: int) -> None:
+        """Pieces that share cuts shuffled between sticks that cost less, of one such set after another."""
+        if not self.problem.savings.any:
+            return
+        targets = self._targets()
+        target = targets[number % len(targets)]
+        sets = list(self._attainable.sets_at(target))
+        for stocks in sets[number // 2 % len(sets) :][:1] if sets else []:
+            shuffle = Shuffle(self.problem, stocks, 1000 * self.seed + number)
+            found = shuffle.run(MOVES, self._out_of_time)
+            self._offer([found] if found is not None else [])
+
     def _settled(self, spent: float, value: float, bound: float) -> bool:
         """Whether the program's value and bound round up to one cost, or the plan meets the bound."""
         if self._out_of_time() or not np.isfinite(bound):
@@ -254,8 +277,10 @@ class Solver:
         return [costs[0], costs[-1]] if len(costs) > 1 else costs
 
     def _finished(self) -> list[Filled]:
+        if self.aims == "cost":
+            return self._best
         enough = self._drop_bound(self._best)
-        return squeezed(self.problem, self._best, enough)
+        return lengthened(self.problem, squeezed(self.problem, self._best, enough), enough)
 
     def _drop_bound(self, sticks: Iterable[Filled]) -> float:
         """No plan of this cost and number of sticks leaves a longer drop, mm with its kerf."""

@@ -9,9 +9,13 @@ import numpy as np
 from cutlists.sticks.first_fill import OpenStick
 from cutlists.sticks.knapsack import EPS, fill
 from cutlists.sticks.problem import Counts, Filled, Problem
+from cutlists.sticks.shuffle import Shuffle
 
 BEAM = 300
 PASSES = 6
+SHUFFLES, MOVES = 3, 3_000
+WORTH_IT = 25.0
+"""A drop longer by less is not looked for, mm."""
 
 
 def squeezed(problem: Problem, sticks: Sequence[Filled], enough: float) -> list[Filled]:
@@ -37,6 +41,35 @@ def squeezed(problem: Problem, sticks: Sequence[Filled], enough: float) -> list[
             if not moved:
                 break
     return [Filled.of(stick.stock, counts) for stick, counts in zip(sticks, contents, strict=True) if counts]
+
+
+def lengthened(problem: Problem, sticks: Sequence[Filled], enough: float) -> list[Filled]:
+    """The plan with a longer drop still, where a short shuffle finds one.
+
+    What is asked for lies halfway between the drop there is and the longest there can be; where it is not
+    found, halfway to that.
+
+    Args:
+        problem: kinds and stocks.
+        sticks: a plan.
+        enough: a drop this long cannot be bettered, mm.
+    """
+    best = list(sticks)
+    for turn in range(SHUFFLES):
+        drops = [float(problem.rooms[stick.stock]) - problem.need(dict(stick.counts)) for stick in best]
+        drop = max(drops, default=0.0)
+        if len(best) < 2 or drop >= enough - WORTH_IT:
+            break
+        last = int(np.argmax(drops))
+        order = [*best[:last], *best[last + 1 :], best[last]]
+        wanted = (drop + enough) / 2.0
+        shuffle = Shuffle(problem, [stick.stock for stick in order], turn, order, wanted)
+        found = shuffle.run(MOVES)
+        if found is None:
+            enough = wanted
+        elif len(found) == len(best):
+            best = found
+    return best
 
 
 def _pour(problem: Problem, contents: list[Counts], rooms: list[float], other: int, last: int) -> bool:

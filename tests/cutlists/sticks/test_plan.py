@@ -213,3 +213,19 @@ def test_no_members_make_an_empty_plan():
     plan = plan_sticks([], {}, StickSettings())
     assert plan.stocks == ()
     assert plan.saved == 0
+
+
+def test_matching_mitres_are_brought_together_where_that_saves_a_stick():
+    """Six mitres, two pieces of each: two sticks hold three pairs each, but no other dozen of neighbours."""
+    angles = (40.0, 35.0, 30.0, 25.0, 20.0, 15.0)
+    members = [
+        piece(f"p.{angle}.{k}", 300.0, (0.0, 0.0), (angle, 0.0), SQUARE) for angle in angles for k in range(2)
+    ]
+    (stock,) = plan_of(members, tube([1818.0])).stocks
+    assert len(stock.plain.sticks) == 3
+    assert len(stock.sticks) == 2
+    by_hand = sum(
+        SQUARE.width * np.tan(np.radians(angle)) - 3.0 * (1.0 / np.cos(np.radians(angle)) - 1.0)
+        for angle in angles
+    )
+    assert stock.saved == pytest.approx(by_hand, abs=1e-6)

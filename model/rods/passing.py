@@ -208,12 +208,9 @@ class _Upright:
     def _inside(self, ends: Array) -> Flags:
         """Stretches that lie within the locker's area in plan and below its closed lid."""
         points = self.frame.to_boat(ends)
-        height = points[..., 2]
-        found: Flags = ((height < self.room.high - self.radius) & (height > self.room.low)).all(axis=1)
-        area = self.room.area
-        inside: Flags = found & np.all(
-            [shapely.contains_xy(area, *points[:, k, :2].T) for k in (0, 1)], axis=0
-        )
+        x, y, height = (points[..., k] for k in range(3))
+        below: Flags = ((height < self.room.high - self.radius) & (height > self.room.low)).all(axis=1)
+        inside: Flags = below & shapely.contains_xy(self.room.area, x, y).all(axis=1)
         return inside
 
 
@@ -255,7 +252,8 @@ def _passing(tried: _Tried, room: Room, rod: Rod, lying: Lying) -> Passing | Non
     length = found.length + 2.0 * radius
     ends = path[found.blocked]
     near = contacts(tried.plane.soup, ends[0], ends[1], (radius, radius), SQUARE * radius + TOUCHES)
-    order = np.argsort(near.gap)
+    # what faces an end of the rod stops it sooner than what it lies along
+    order = np.argsort(-np.abs(near.normal @ (ends[1] - ends[0])), kind="stable")
     names = dict.fromkeys(tried.plane.soup.names[k] for k in near.owner[order])
     if float(ends[:, 2].max()) > room.high - radius - TOUCHES and room.place.opening is not None:
         names = dict.fromkeys((*names, f"{room.place.opening.name}/lid"))

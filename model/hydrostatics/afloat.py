@@ -19,14 +19,13 @@ from model.hydrostatics.righting import RightingCurve, righting_curve
 from model.hydrostatics.rim import Rim
 from model.hydrostatics.usual import usual_cases
 from model.mass.weigh import Weights, weigh
+from model.water.settings import OVERBOARD
 
 if TYPE_CHECKING:
     from model.boat import Boat
 
 FORWARD_STATION = 0.75
 """Part of the length at which the forward draft is told; the keel of a small boat is under water there."""
-DRAIN_KINDS = frozenset({"drain", "through-hull", "scupper"})
-"""Kinds of fixtures that are holes through the skin."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -168,9 +167,14 @@ def before_refit(boat: Boat, weights: Weights, floating: Floating) -> CaseFound:
 
 
 def _drains(boat: Boat) -> dict[str, Array]:
-    """Holes through the skin: those that the file names, and fixtures that are such."""
+    """Holes that should lie above the water: those the file names, and drains of decks that lead overboard.
+
+    Plugs and drains of wells have stoppers and valves, and are not looked at.
+    """
     found = dict(boat.afloat.drains)
-    for fixture in boat.fixtures:
-        if fixture.kind in DRAIN_KINDS:
-            found[fixture.name] = fixture.centre
+    for drain in boat.water.drains:
+        for deck in boat.layout.decks.values():
+            if drain.to == OVERBOARD and drain.of in (deck.base, deck.name.partition(".")[2]):
+                x, y = drain.at
+                found[f"drain {drain.name}"] = np.array([x, y, deck.height_at(x)])
     return found

@@ -1,0 +1,114 @@
+"""The sheet of weight and trim, read back: columns, sums, cautions."""
+
+import csv
+import io
+import json
+
+import pytest
+
+from cutlists.afloat.leaf import Leaf, leaf_lines
+from cutlists.afloat.leaves import CAUTIONS, leaves
+from cutlists.afloat.measures import Measures
+from cutlists.afloat.sheet_files import afloat_json, afloat_text, weights_csv, write_afloat
+from model.capacity.float_report import check_float
+from tests.model.boats import build, demo
+
+DECK = {"sole": {"height": 120, "aft": 200, "forward": 2800}}
+
+
+@pytest.fixture(scope="module")
+def lake():
+    boat = demo("lake16")
+    return boat, check_float(boat)
+
+
+def test_the_text_keeps_to_100_columns_and_begins_with_the_cautions(lake):
+    text = afloat_text(*lake)
+    assert all(len(line) <= 100 and line.isprintable() for line in text.splitlines())
+    flat = " ".join(text.split())
+    for caution in CAUTIONS:
+        assert caution in flat
+    assert flat.index(CAUTIONS[-1]) < flat.index("Weight with nobody aboard")
+    assert "capacity plate" in flat
+    assert "not approved engineering" in flat
+
+
+def test_each_leaf_is_there_and_every_case_in_it(lake):
+    boat, report = lake
+    found = {leaf.title: leaf for leaf in leaves(boat, report)}
+    assert list(found) == [
+        "Weight with nobody aboard", "Afloat", "Righting arms", "Safe loading by the rule", "Flotation foam",
+        "Electric drive",
+    ]  # fmt: skip
+    names = [row[0] for row in found["Afloat"].rows]
+    assert names == ["before the refit", *(one.case.name for one in report.cases)]
+    assert all(len(row) == len(leaf.head) for leaf in found.values() for row in leaf.rows)
+
+
+def test_a_boat_in_millimetres_is_told_in_kilograms():
+    boat = build(decks=DECK)
+    text = afloat_text(boat, check_float(boat))
+    assert "weigh her" in text
+    assert " lb" in text.partition("Safe loading")[2]
+    assert " lb" not in text.partition("Safe loading")[0].partition("Afloat")[0]
+
+
+def test_pieces_in_the_csv_add_up_to_its_totals(lake):
+    boat, report = lake
+    rows = list(csv.DictReader(io.StringIO(weights_csv(boat, report))))
+    totals = {row["name"]: row for row in rows if row["group"] == "total" or row["name"].startswith("total ")}
+    pieces = [row for row in rows if row["name"] not in totals]
+    mass = sum(float(row["mass kg"]) for row in pieces)
+    after = totals["after the refit"]
+    # each row is rounded to a tenth of a gram
+    assert mass == pytest.approx(float(after["mass kg"]), abs=0.02)
+    for axis in ("x mm", "y mm", "z mm"):
+        moment = sum(float(row["mass kg"]) * float(row[axis]) for row in pieces)
+        assert moment / mass == pytest.approx(float(after[axis]), abs=0.2)
+    assert {row["mark"] for row in pieces if row["group"] == "frame"} <= set(boat.marks.values())
+    assert float(after["mass lb"]) == pytest.approx(float(after["mass kg"]) / 0.45359237, abs=0.01)
+
+
+def test_the_json_holds_what_the_report_says(lake):
+    boat, report = lake
+    data = json.loads(afloat_json(boat, report))
+    assert data["format"] == "athwart-afloat"
+    assert data["weight"]["after"]["mass"] == pytest.approx(report.weights.after.mass, abs=1e-3)
+    assert [one["name"] for one in data["cases"]] == [one.case.name for one in report.cases]
+    assert data["cases"][0]["arms"]["arm"][0] == pytest.approx(0.0, abs=0.5)
+    assert data["rules"]["after"]["persons"] == report.rules.after.persons
+    assert data["drive"][-1]["share"] == 1.0
+    assert data["cautions"] == list(CAUTIONS)
+
+
+def test_a_boat_that_sinks_is_told_all_the_same(tmp_path):
+    loads = {"lead": {"mass": 3000, "at": [1500, 0, 100]}}
+    boat = build(decks=DECK, weights={"loads": loads}, afloat={"cases": {"a": {}, "b": {"loads": ["lead"]}}})
+    report = check_float(boat)
+    write_afloat(boat, report, tmp_path)
+    assert {path.name for path in tmp_path.iterdir()} == {"afloat.txt", "afloat.json", "weights.csv"}
+    text = (tmp_path / "afloat.txt").read_text()
+    assert "sinks" in text
+    assert "more than the hull can carry" in text
+    assert json.loads((tmp_path / "afloat.json").read_text())["cases"][1]["floats"] is False
+
+
+def test_wide_leaves_are_cut_to_their_widest_column():
+    leaf = Leaf("t", ("name", "a"), (("n" * 150, "1"), ("x", "22")))
+    lines = list(leaf_lines(leaf))
+    assert max(len(line) for line in lines) <= 100
+    assert lines[3].endswith("1")
+    assert lines[4].endswith("22")
+    assert ".." in lines[3]
+
+
+@pytest.mark.parametrize(
+    ("units", "mass", "length", "volume"),
+    [("in", "412 lb", "7.9 in", "2.0 ft3"), ("mm", "186.9 kg", "200 mm", "57 L (2.0 ft3)")],
+)
+def test_measures(units, mass, length, volume):
+    measures = Measures(units)
+    assert measures.mass(186.9) == mass
+    assert measures.length(200.0) == length
+    assert measures.cubic_feet(2.0) == volume
+    assert "-0" not in measures.length(-0.01)

@@ -14,6 +14,7 @@ from cutlists.saw_list import ShopSaw
 from cutlists.shop_schema import MatShopEntry, ShopFile
 from cutlists.sticks.settings import StickSettings
 from cutlists.sticks.settings_reader import stick_settings
+from model.access.settings_file import access_settings
 from model.checks.asked import Asked
 from model.clearance.settings_file import fit_settings
 from model.end_cut import SawLimits
@@ -162,7 +163,10 @@ def _asked(entry: ShopFile, document: Document, catalogue: Catalogue, faults: Fa
     fit = fit_settings(
         entry.clearances, entry.units, lambda keys: document.place(("clearances", *keys)), kinds, faults
     )
-    return Asked(fit=fit)
+    access = access_settings(
+        entry.access, entry.units, lambda keys: document.place(("access", *keys)), faults
+    )
+    return Asked(fit=fit, access=access)
 
 
 def _length(value: Any, units: str, place: Place, faults: FaultList) -> float:

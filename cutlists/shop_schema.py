@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field, StrictFloat, StrictInt, Stric
 
 from cutlists.nests.settings import NestEntry
 from cutlists.sticks.settings import SticksEntry
+from model.boatfile.access_schema import AccessEntry
 from model.boatfile.clearance_schema import ClearanceEntry
 from model.boatfile.mat_schema import MatSheetEntry
 from parts.catalogue_schema import CatalogueEntries, Length
@@ -75,6 +76,9 @@ class ShopFile(BaseModel):
     )
     stock: StrictStr = Field(
         default="stock.sqlite", description="file of what is on hand, beside this one; see `athwart stock`"
+    )
+    access: AccessEntry = Field(
+        default_factory=AccessEntry, description="ways out for removable things, and reach of a hand"
     )
     clearances: ClearanceEntry = Field(
         default_factory=ClearanceEntry, description="gaps and heights that are asked of a boat"

@@ -300,5 +300,6 @@ def _places(layout: Layout, document: Document) -> dict[str, Place]:
         *layout.consoles,
         *layout.fixtures,
         *layout.members,
+        *layout.service,
     )
     return {thing.name: document.place(thing.path) for thing in things}

@@ -78,7 +78,8 @@ class Triangles:
     @classmethod
     def of(cls, corners: Array, asked: Array, owner: Array) -> Triangles:
         """With the boxes worked out."""
-        return cls(corners, asked, owner, corners.min(axis=1), corners.max(axis=1))
+        low, high = (np.asfortranarray(ends) for ends in (corners.min(axis=1), corners.max(axis=1)))
+        return cls(corners, asked, owner, low, high)
 
     def __len__(self) -> int:
         """How many there are."""
@@ -92,7 +93,11 @@ class Triangles:
 
     def near(self, box: Array, reach: float = 0.0) -> Triangles:
         """Those whose boxes come within `reach` of a box `(2, 3)`."""
-        return self.kept(((self.low <= box[1] + reach) & (self.high >= box[0] - reach)).all(axis=1))
+        found = np.ones(len(self), dtype=np.bool_)
+        for axis in range(3):
+            found &= self.low[:, axis] <= box[1, axis] + reach
+            found &= self.high[:, axis] >= box[0, axis] - reach
+        return self.kept(np.flatnonzero(found))
 
 
 def partings(solids: Sequence[Swept], triangles: Triangles, pairs: Pairs) -> Array:
@@ -159,21 +164,26 @@ def spare(solids: Sequence[Swept], triangles: Triangles, most: float = 0.0) -> A
         triangles: in the way.
         most: no more than this is told; above it triangles are not looked at.
     """
-    found = np.full(len(solids), most)
-    if not len(solids) or not len(triangles):
-        return found
-    boxes = np.array([solid.box for solid in solids])
-    room = triangles.asked + most
-    near = np.ones((len(solids), len(triangles)), dtype=np.bool_)
-    for axis in range(3):
-        near &= triangles.low[:, axis] < boxes[:, 1, axis, None] + room
-        near &= triangles.high[:, axis] > boxes[:, 0, axis, None] - room
-    pairs = np.argwhere(near)
-    if not len(pairs):
-        return found
-    # most triangles lie beyond a face of the solid, which is soon seen
+    if not len(solids):
+        return np.zeros(0)
     centres, edges = np.array([s.centre for s in solids]), np.array([s.edges for s in solids])
-    i, j = pairs.T
+    return _spare(centres, edges, triangles, most)
+
+
+def _spare(centres: Array, edges: Array, triangles: Triangles, most: float) -> Array:
+    """`spare` of solids by their centres `(n, 3)` and half edges `(n, k, 3)`."""
+    found = np.full(len(centres), most)
+    if not len(triangles):
+        return found
+    half = np.abs(edges).sum(axis=1)
+    low, high = centres - half, centres + half
+    room = triangles.asked + most
+    near = np.ones((len(centres), len(triangles)), dtype=np.bool_)
+    for axis in range(3):
+        near &= triangles.low[:, axis] < high[:, axis, None] + room
+        near &= triangles.high[:, axis] > low[:, axis, None] - room
+    i, j = np.nonzero(near)
+    # most triangles lie beyond a face of the solid, which is soon seen
     by_face = _parted(_faces(edges)[i], edges[i], triangles.corners[j] - centres[i][:, None])
     doubtful = by_face < triangles.asked[j] + most
     i, j, by_face = i[doubtful], j[doubtful], by_face[doubtful]
@@ -202,8 +212,9 @@ def turn_is_clear(box: Swept, turn: Turn, triangles: Triangles) -> bool:
     spans = np.stack([edges[:-1], edges[1:]], axis=1)
     while len(spans):
         travel = reach * (spans[:, 1] - spans[:, 0]) / 2.0
-        poses = [box.posed(*turn.pose(float(at))) for at in spans.mean(axis=1)]
-        left = spare(poses, triangles, float(travel[0]))
+        matrices = _turned(turn, spans.mean(axis=1))
+        centres = turn.point + matrices @ (box.centre - turn.point)
+        left = _spare(centres, box.edges @ matrices.transpose(0, 2, 1), triangles, float(travel[0]))
         narrow = left < travel
         if (left < 0.0).any() or (narrow & (travel < FINEST / 2.0)).any():
             return False
@@ -211,3 +222,12 @@ def turn_is_clear(box: Swept, turn: Turn, triangles: Triangles) -> bool:
         middle = (first + last) / 2.0
         spans = np.concatenate([np.stack([first, middle], axis=1), np.stack([middle, last], axis=1)])
     return True
+
+
+def _turned(turn: Turn, angles: Array) -> Array:
+    """The rotations of a turn at several angles, `(n, 3, 3)`, by Rodrigues' formula."""
+    x, y, z = turn.axis
+    k = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
+    at = angles[:, None, None]
+    found: Array = np.eye(3) + np.sin(at) * k + (1.0 - np.cos(at)) * (k @ k)
+    return found

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from scipy.ndimage import minimum_filter
+from scipy.ndimage import binary_erosion, minimum_filter
 
 from model.access.box import Swept, Triangles
 from model.access.crossing import Gate
@@ -67,9 +67,13 @@ class Guide:
         open_cells = self.room.free >= self.radius
         sky = np.flip(np.logical_and.accumulate(np.flip(open_cells, axis=2), axis=2), axis=2)
         starts = self.room.flat(np.argwhere(sky))
-        return self.room.spread(
-            starts, np.zeros(len(starts)), lambda length: np.full_like(length, self.radius), math.inf
-        )
+        front = self.room.flat(np.argwhere(sky & ~binary_erosion(sky, np.ones((3, 3, 3), dtype=np.bool_), border_value=1)))
+        return self.room.spread(starts, np.zeros(len(starts)), self._needed, math.inf, front)
+
+    def _needed(self, length: Array) -> float:
+        """How far from metal the ball's middle keeps, however far it has come, mm."""
+        del length
+        return self.radius
 
     @cached_property
     def _near_lengths(self) -> Array:
@@ -118,8 +122,6 @@ class Guide:
     def _gets_to_edge(self) -> bool:
         """Whether the ball gets from the box to a side of the room."""
         start = self.room.flat(self.room.index(self.rest.centre))[None]
-        reached = self.room.spread(
-            start, np.zeros(1), lambda length: np.full_like(length, self.radius), math.inf
-        )
+        reached = self.room.spread(start, np.zeros(1), self._needed, math.inf)
         found = np.isfinite(reached)
         return bool(found[[0, -1]].any() or found[:, [0, -1]].any() or found[:, :, [0, -1]].any())

@@ -97,9 +97,7 @@ def triangles_about(solids: Sequence[Solid], box: Array) -> Triangles:
         return Triangles.of(np.zeros((0, 3, 3)), np.zeros(0), np.zeros(0))
     corners = np.concatenate([solids[k].mesh.triangles for k in near])
     owner = np.repeat(np.array(near, dtype=np.float64), [len(solids[k].mesh.faces) for k in near])
-    low, high = corners.min(axis=1), corners.max(axis=1)
-    inside = ((low <= box[1]) & (high >= box[0])).all(axis=1)
-    return Triangles(corners[inside], np.zeros(int(inside.sum())), owner[inside], low[inside], high[inside])
+    return Triangles.of(corners, np.zeros(len(corners)), owner).near(box)
 
 
 def asking(triangles: Triangles, rest: Swept, gap: float) -> tuple[Triangles, int | None]:

@@ -110,7 +110,14 @@ class Room:
         """The same room with some cells shut."""
         return replace(self, free=np.where(cells, -1.0, self.free))
 
-    def spread(self, starts: Indices, lengths: Array, need: Callable[[Array], Array], limit: float) -> Array:
+    def spread(
+        self,
+        starts: Indices,
+        lengths: Array,
+        need: Callable[[Array], Array | float],
+        limit: float,
+        front: Indices | None = None,
+    ) -> Array:
         """The length of the shortest way from any start to each place, mm `(nx, ny, nz)`; inf where none.
 
         A way goes from cell to one of its 26 neighbours, which makes it up to 13 % longer than it need be.
@@ -120,6 +127,7 @@ class Room:
             lengths: of the way that was gone there already, mm.
             need: how far from metal a way must keep after so long a way, mm; never less for a longer one.
             limit: ways longer than this are not followed, mm.
+            front: starts from which ways lead on, where the others are known to lead nowhere new.
         """
         shape = np.array(self.shape)
         padded = np.full(shape + 2, -1.0)
@@ -130,18 +138,24 @@ class Room:
         jumps = (steps[:, 0] * py + steps[:, 1]) * pz + steps[:, 2]
         costs = np.sqrt((steps**2).sum(axis=1)) * self.cell
         found = np.full(free.shape, np.inf)
-        at = np.stack(np.unravel_index(starts, self.shape), axis=1) + 1
-        front = np.ravel_multi_index(tuple(at.T), padded.shape)
-        np.minimum.at(found, front, lengths)
-        while len(front):
-            reached = front[:, None] + jumps
-            length = found[front][:, None] + costs
+        np.minimum.at(found, self._padded(starts), lengths)
+        last = self._padded(starts if front is None else front)
+        while len(last):
+            reached = last[:, None] + jumps
+            length = found[last][:, None] + costs
             better = (length < found[reached] - 1e-6) & (length <= limit) & (free[reached] >= need(length))
             reached, length = reached[better], length[better]
             np.minimum.at(found, reached, length)
-            front = np.unique(reached)
+            last = np.unique(reached)
         inner: Array = found.reshape(padded.shape)[1:-1, 1:-1, 1:-1]
         return inner
+
+    def _padded(self, cells: Indices) -> Indices:
+        """Cells by their number in a grid with one more cell all round."""
+        x, y, z = (axis + 1 for axis in np.unravel_index(cells, self.shape))
+        _, ny, nz = self.shape
+        found: Indices = (x * (ny + 2) + y) * (nz + 2) + z
+        return found
 
     def back(self, lengths: Array, cell: Indices) -> Array:
         """The places of the way that `spread` found, from a cell `(3,)` back to its start, `(n, 3)`."""

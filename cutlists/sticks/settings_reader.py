@@ -160,11 +160,12 @@ class _Reader(Reading):
 
     def long_enough(self, keys: Keys, lengths: Sequence[Buyable], trim: float) -> bool:
         """Whether something is left of every length; else a fault is noted."""
-        short = [one for one in lengths if one.length <= 2.0 * trim]
-        for one in short:
-            wrong = f"nothing is left of {self._told(one)} once both ends are trimmed"
-            self.faults.add(self.place(keys), wrong, "give a longer stick or a smaller end_trim")
-        return not short
+        short = min(lengths, key=lambda one: one.length)
+        if short.length > 2.0 * trim:
+            return True
+        wrong = f"nothing is left of {self._told(short)} once both ends are trimmed"
+        self.fault(keys, wrong, "give a longer stick or a smaller end_trim")
+        return False
 
     def offcuts(
         self, keys: Keys, given: Sequence[StickOffcutEntry], lengths: Sequence[Buyable]

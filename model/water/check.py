@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from model.clearance.words import length_told, where_told
-from model.findings import Finding
+from model.findings import Finding, Shown
 from model.water.columns import SKIN, SPACING
 from model.water.flow import Flow, flow_of
 from model.water.names import holder, holder_names
@@ -20,6 +20,8 @@ from model.water.wells import Holds, holds, volume_told
 
 if TYPE_CHECKING:
     from model.boat import Boat
+
+RIBS = "ribs"
 
 TOLD = 0.05
 """Less water than this in one place, litres, is not told of."""
@@ -115,10 +117,19 @@ def water_findings(boat: Boat, found: Sequence[Pond]) -> tuple[Finding, ...]:
     worst: dict[tuple[str, str], list[Pond]] = {}
     for pond in found:
         if pond.litres > boat.water.allow and not allowed(pond.on):
-            through = "" if pond.cure is None else pond.cure.through
-            worst.setdefault((pond.on, through), []).append(pond)
+            worst.setdefault((pond.on, _behind(boat, pond)), []).append(pond)
     told = [_finding(boat, own) for own in worst.values()]
     return tuple(sorted(told, key=lambda f: -(f.short or 0.0)))
+
+
+def _behind(boat: Boat, pond: Pond) -> str:
+    """What holds the water back; ribs and stringers, which came with the boat, are told together."""
+    through = "" if pond.cure is None else pond.cure.through
+    return RIBS if through in _stiffeners(boat) else through
+
+
+def _stiffeners(boat: Boat) -> list[str]:
+    return [*(rib.name for rib in boat.hull.ribs), *(bar.name for bar in boat.hull.stringers)]
 
 
 def _allowed(boat: Boat) -> Callable[[str], bool]:
@@ -139,11 +150,18 @@ def _finding(boat: Boat, own: Sequence[Pond]) -> Finding:
     amount = volume_told(pond.litres, boat.units)
     deep = length_told(pond.depth, boat.units)
     what = f"{amount} stand {' and '.join(lies)}, {deep} deep at {where_told(pond.lowest, boat.units)}"
-    others = sum(p.attitude == pond.attitude for p in own) - 1
-    what += f", and in {others} more place{'s'[: others > 1]}" if others else ""
-    through = pond.cure.through if pond.cure is not None else pond.on
-    pieces = tuple(dict.fromkeys((pond.on, through)))
-    return Finding("water", pieces, what, _cure_told(boat, pond), pond.lowest, None, pond.litres, "litre")
+    others = [p for p in own if p.attitude == pond.attitude and p is not pond]
+    what += f", and in {len(others)} more place{'s'[: len(others) > 1]}" if others else ""
+    what += f", the next {where_told(others[0].lowest, boat.units)}" if others else ""
+    pieces = tuple(dict.fromkeys((pond.on, *(p.cure.through for p in own if p.cure is not None))))
+    place = boat.place(pieces[-1]) or boat.place(pond.on)
+    cure, shown = _cure_told(boat, pond), _shown(pond)
+    return Finding("water", pieces, what, cure, pond.lowest, place, pond.litres, "litre", shown)
+
+
+def _shown(pond: Pond) -> tuple[Shown, ...]:
+    """The water as a body to draw."""
+    return (Shown(f"water on {pond.on}", pond.mesh),) if len(pond.mesh.faces) else ()
 
 
 def _cure_told(boat: Boat, pond: Pond) -> str:
@@ -152,9 +170,10 @@ def _cure_told(boat: Boat, pond: Pond) -> str:
         return "make a way out at its lowest point"
     where = where_told(cure.at, boat.units)
     if cure.kind == "limber":
-        return (
-            f"a limber hole of {length_told(boat.water.limber, boat.units)} through {cure.through} at {where}"
-        )
+        size = length_told(boat.water.limber, boat.units)
+        told = f"a limber hole of {size} through {cure.through} at {where}"
+        had = "; holes that ribs have already go under `water: rib_limbers:`"
+        return told + had if cure.through in _stiffeners(boat) else told
     lead = f", which leads to {cure.below}" if cure.below else ", led overboard, or a pump there"
     return f"a drain of 1 in through {cure.through} at {where}{lead}"
 

@@ -52,7 +52,7 @@ class Flow:
     def edges(self) -> tuple[Ints, Ints, Array]:
         """Both ends of every way and the place of its sill; the outlet is the node after the floors.
 
-        Holes get a node each, so that no two links join the same two nodes.
+        The links between columns come first. Holes get a node each, so that no two links join the same nodes.
         """
         count, links = len(self.floors.z), self.links
         falls, rims = self.falls, self.rims
@@ -69,6 +69,8 @@ class Flow:
         a, b, at = self.edges
         count, floors = len(self.floors.z), self.floors
         sill = at @ attitude.up
+        along = self.links.along[self.links.open]
+        sill[: len(along)] -= np.abs(along @ attitude.up)
         found = fill(count + 1 + len(self.passages), a, b, sill, count)
         bed = np.stack([floors.x, floors.y, floors.z], axis=1) @ attitude.up
         lid = floors.ceiling * attitude.up[2] + bed - floors.z * attitude.up[2]

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from model.geometry import Array
-from model.water.columns import SKIN, TIGHT, Floors, Ints
+from model.water.columns import SKIN, TIGHT, Flags, Floors, Ints
 from model.water.surfaces import Wall
 
 NO_WALL = -1
@@ -29,6 +29,8 @@ class Links:
         base: height of the sill if no upright stood there, `(k,)`.
         wall: the upright that raises or closes it, an index; `NO_WALL` where none does.
         open: whether water passes at all.
+        along: `(k, 3)`, half of the edge that the two columns share, as it lies on floor or upright: the sill
+            is lower by its rise, whichever way the boat leans. Nil on the skin, which is no plane.
     """
 
     a: Ints
@@ -36,7 +38,8 @@ class Links:
     at: Array
     base: Array
     wall: Ints
-    open: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    open: Flags
+    along: Array
 
 
 def beside(floors: Floors, walls: Sequence[Wall]) -> Links:
@@ -121,11 +124,25 @@ def _links(floors: Floors, a: Ints, b: Ints, axis: int, crossed: _Crossed) -> Li
     base = np.where(on_skin, mean, np.maximum(za, zb))
     under = np.minimum(floors.ceiling[a], floors.ceiling[b])
     meets = base < under - TIGHT / 2.0
+    higher = np.where(za >= zb, a, b)[meets]
     a, b, base, under, da = a[meets], b[meets], base[meets], under[meets], da[meets]
     at = np.stack([floors.x[a], floors.y[a], base], axis=1)
     at[:, axis] += da
     wall = _raise(at[:, 2], floors.column[a], crossed)
-    return Links(a, b, at, base, wall, at[:, 2] < under - TIGHT / 2.0)
+    along = _along(floors, higher, wall, 1 - axis)
+    return Links(a, b, at, base, wall, at[:, 2] < under - TIGHT / 2.0, along)
+
+
+def _along(floors: Floors, higher: Ints, wall: Ints, across: int) -> Array:
+    """Half of the shared edge, along the axis `across`, as it lies on the higher floor or on the upright."""
+    n_across = floors.grid.shape[1]
+    place = floors.column[higher] // n_across if across == 0 else floors.column[higher] % n_across
+    half: Array = np.diff(floors.grid.x if across == 0 else floors.grid.y) / 2.0
+    found = np.zeros((len(higher), 3))
+    flat = (floors.piece[higher] != SKIN) | (wall != NO_WALL)
+    found[:, across] = np.where(flat, half[place], 0.0)
+    found[:, 2] = np.where(wall == NO_WALL, floors.slope[higher, across], 0.0) * found[:, across]
+    return found
 
 
 def _raise(sill: Array, column: Ints, crossed: _Crossed) -> Ints:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from model.geometry import Array
+from model.mesh import Mesh
 from model.water.columns import SKIN, Ints
 from model.water.flow import Filling
 from model.water.links import NO_WALL
@@ -16,6 +17,19 @@ LITRE = 1e6
 
 LOWER = 1.0
 """A hole that would let the water down by less than this, mm, is no cure."""
+
+ALIKE = 0.2
+"""Of holes that let the water down within this, mm, the one nearest to the lowest place is taken."""
+
+MOST = 400
+"""Columns of water drawn at most."""
+
+SIDES = ((0, 3, 2, 1), (4, 5, 6, 7), (0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3, 0, 4, 7))
+BLOCK = np.array([(s[0], s[k], s[k + 1]) for s in SIDES for k in (1, 2)])
+"""Triangles of a block over its corners, counter-clockwise from outside."""
+
+SHALLOW = 5.0
+"""A limber hole that leaves no more than this, mm, as below a hole in tube, is good enough."""
 
 FAR = 8
 """Columns looked at across a block for its other side."""
@@ -54,6 +68,7 @@ class Pond:
         floors: under it.
         attitude: how the boat lies.
         cure: the hole that would let most of it out.
+        mesh: the water, a block for each column, closed.
     """
 
     on: str
@@ -65,6 +80,7 @@ class Pond:
     floors: Ints
     attitude: str
     cure: Cure | None
+    mesh: Mesh
 
 
 def ponds(filling: Filling, least: float) -> list[Pond]:
@@ -90,7 +106,23 @@ def _pond(filling: Filling, own: Ints) -> Pond:
         own,
         filling.attitude.name,
         _cure(filling, own, deepest),
+        _mesh(filling, own),
     )
+
+
+def _mesh(filling: Filling, own: Ints) -> Mesh:
+    """A block for each column, from its floor to the water's surface, `MOST` at most: the deepest."""
+    floors, grid = filling.flow.floors, filling.flow.floors.grid
+    own = own[np.argsort(-filling.held[own], kind="stable")[:MOST]]
+    i, j = floors.column[own] // grid.shape[1], floors.column[own] % grid.shape[1]
+    low = np.stack([grid.x[i], grid.y[j], floors.z[own]], axis=1)
+    high = np.stack([grid.x[i + 1], grid.y[j + 1], floors.z[own]], axis=1)
+    high[:, 2] += (filling.level[own] - filling.bed[own]) / filling.attitude.up[2]
+    corners = np.stack([low, high], axis=1)
+    which = np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0], [0, 0, 1], [1, 0, 1], [1, 1, 1], [0, 1, 1]])
+    points = corners[:, which, np.arange(3)].reshape(-1, 3)
+    faces = (BLOCK[None] + 8 * np.arange(len(own))[:, None, None]).reshape(-1, 3)
+    return Mesh(points, faces.astype(np.int64))
 
 
 def _error(filling: Filling, own: Ints) -> float:
@@ -114,7 +146,7 @@ def _cure(filling: Filling, own: Ints, deepest: int) -> Cure | None:
     if floors.piece[deepest] == SKIN:
         return limber or Cure("drain", "hull", _spot(filling, deepest), float(filling.bed[deepest]))
     roomy = floors.names[floors.piece[deepest]].startswith(("deck.", "seat.", "console."))
-    good = limber is not None and limber.level < filling.bed[deepest] + 2.0 * LOWER
+    good = limber is not None and limber.level < filling.bed[deepest] + SHALLOW
     return limber if (roomy and good) or drain is None else drain
 
 
@@ -163,6 +195,7 @@ def _through_block(filling: Filling, own: Ints) -> Cure | None:
     inside = np.zeros(len(filling.bed), dtype=np.bool_)
     inside[own] = True
     best: Cure | None = None
+    lowest = -1
     links = filling.flow.links
     one = links.open & (inside[links.a] ^ inside[links.b])
     for k in np.flatnonzero(one):
@@ -175,8 +208,12 @@ def _through_block(filling: Filling, own: Ints) -> Cure | None:
         if far is None or inside[far] or not np.isfinite(filling.filled.level[far]):
             continue
         level = max(float(filling.bed[near]), float(filling.level[far]), float(filling.bed[far]))
-        if level < filling.level[near] - LOWER and (best is None or level < best.level):
+        if level > filling.level[near] - LOWER:
+            continue
+        deeper = lowest >= 0 and filling.bed[near] < filling.bed[lowest]
+        if best is None or level < best.level - ALIKE or (level < best.level + ALIKE and deeper):
             best = Cure("limber", floors.names[floors.piece[block]], _spot(filling, near), level)
+            lowest = near
     return best
 
 

@@ -7,7 +7,7 @@ along the hull its lower edge stands for all of it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -77,7 +77,7 @@ def surfaces(boat: Boat) -> list[Surface]:
     """Every surface of a boat that looks up, but the skin, ribs and stringers."""
     flat = [p for p in boat.panels if abs(p.frame.z[2]) >= UPRIGHT]
     found = [s for panel in flat for s in (_of_prism(panel.name, "sheet", panel.prism),) if s is not None]
-    found = [packed for s in found for packed in _packed(boat, s)]
+    found = [*(packed for s in found for packed in _packed(boat, s)), *_seams(boat, found)]
     for fixture in boat.fixtures:
         found += _lids(boat, fixture) if fixture.kind == "lid" else []
         found += _tray(fixture) if fixture.kind == "tray" else []
@@ -96,6 +96,19 @@ def walls(boat: Boat) -> list[Wall]:
         if fixture.kind == "tray":
             found += [_ring(fixture.name, prism) for prism in fixture.prisms if prism.holes]
     return found
+
+
+def _seams(boat: Boat, sheets: Sequence[Surface]) -> Iterator[Surface]:
+    """The gaps between sheets of one deck, which are welded or filled."""
+    half = boat.layout.seam_gap / 2.0 + 0.1
+    for name in boat.layout.decks:
+        own = [s for s in sheets if s.name.startswith(f"{name}/sheet.")]
+        if len(own) < 2:
+            continue
+        together = shapely.union_all([s.area for s in own])
+        closed = together.buffer(half, join_style="mitre").buffer(-half, join_style="mitre")
+        for gap in polygons_of(closed.difference(together)):
+            yield replace(own[0], area=gap)
 
 
 def _packed(boat: Boat, floor: Surface) -> list[Surface]:

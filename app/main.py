@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import click
 
 from app.afloat import float_command
+from app.checking import CURES, checked_boat
 from app.paper import labels, template
 from app.stock import stock
 from parts.faults import BadInput, one_line
@@ -83,19 +84,21 @@ def build(boat: Path, out: Path | None, table: bool, seconds: float | None) -> i
     with Progress() as progress:
         progress("starting")
         from app.earlier import build_before
+        from app.preview.one_file import write_one_file
         from cutlists.revision import Last
         from cutlists.shop_file import shop_beside
         from cutlists.write_all import write_build
         from model.boat import load_boat
-        from model.checks.run import run_checks
 
         shop = shop_beside(boat)
         before = build_before(target, shop.stock)
         shop = shop.searching(seconds) if seconds else shop
         made = load_boat(boat, progress, before.marks, shop.catalogue)
-        checked = run_checks(made, shop.asked, progress)
+        checked = checked_boat(made, boat, shop, progress)
         last = Last(before.marks, before.build, before.cut, date.today().isoformat())
         with fresh_build(target) as folder:
+            progress("writing the page to hand over")
+            write_one_file(made, shop, checked, folder)
             plans = write_build(made, folder, progress, shop, last, checked)
     if table:
         _print_tables(made, shop, plans)
@@ -118,23 +121,29 @@ def build(boat: Path, out: Path | None, table: bool, seconds: float | None) -> i
     help="Draw each finding into this folder; pictures of an earlier check there are replaced.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
-def check(boat: Path, pictures: Path | None, as_json: bool) -> int:
+@click.option(
+    "--cures",
+    type=click.FloatRange(0.0, 3600.0),
+    default=CURES,
+    metavar="S",
+    show_default=True,
+    help="Seconds for seeking the dimension that cures each finding; 0 seeks none.",
+)
+def check(boat: Path, pictures: Path | None, as_json: bool, cures: float) -> int:
     """Read BOAT.yaml, make the boat in memory and tell what is wrong; writes only the pictures asked for."""
     from app.build_folder import check_target
     from app.progress import Progress
 
     if pictures is not None:
         check_target(pictures)
-
     with Progress() as progress:
         progress("starting")
         from cutlists.shop_file import shop_beside
         from model.boat import load_boat
-        from model.checks.run import run_checks
 
         shop = shop_beside(boat)
         made = load_boat(boat, progress, catalogue=shop.catalogue)
-        checked = run_checks(made, shop.asked, progress)
+        checked = checked_boat(made, boat, shop, progress, cures)
         shown = {} if pictures is None else _draw(made, checked, pictures, progress)
     if not as_json:
         return _print_findings(made, checked)

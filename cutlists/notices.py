@@ -49,6 +49,7 @@ FILES = (
     ("findings/", "a picture of each finding: where in the boat it is, and a cut through it"),
     ("afloat.txt .json", "what she weighs, how she floats, what she may carry by the rules"),
     ("weights.csv", "mass and centre of every piece; totals before and after the refit"),
+    ("preview.html", "the boat to turn and look into in any browser, for the owner; needs nothing else"),
     ("pictures/", "plan, profile and quarter, of the frame and of the finished boat"),
 )
 

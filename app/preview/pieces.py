@@ -75,6 +75,24 @@ def shown_pieces(boat: Boat, before: dict[str, ShownPiece], hull: str) -> dict[s
     return pieces
 
 
+def loose_piece(name: str, path: tuple[str, ...], kind: str, colour: str, triangles: Array) -> ShownPiece:
+    """Something to show that is no piece of the boat, such as a rod where it lies.
+
+    Args:
+        name: for the page.
+        path: where it hangs in the tree.
+        kind: what it is.
+        colour: as `#rrggbb`.
+        triangles: `(m, 3, 3) float`, mm, looking outward.
+    """
+    corners, faces = np.unique(np.round(triangles.reshape(-1, 3), 3) + 0.0, axis=0, return_inverse=True)
+    mesh = Mesh(corners, faces.reshape(-1, 3).astype(np.int64))
+    data, counts = _packed(mesh)
+    told = {"mark": "", "path": list(path), "colour": colour, "opacity": 1.0, "kind": kind, "mass": None,
+            "line": None, "key": ""}  # fmt: skip
+    return ShownPiece(name, hashlib.blake2b(data, digest_size=12).hexdigest(), told, data, counts)
+
+
 def _told(item: Item, boat: Boat) -> dict[str, Any]:
     """What is said of a piece in the tree and beside the view."""
     place = boat.place(item.name)

@@ -11,6 +11,7 @@ from pathlib import Path
 import uvicorn
 
 from app.preview.guard import Guard, hosts_of, own_addresses
+from app.preview.later import Later
 from app.preview.rebuild import Marks
 from app.preview.site import Site
 from app.preview.talk import LARGEST
@@ -40,10 +41,10 @@ def bound(address: str, port: int) -> socket.socket:
     return listening
 
 
-def server(workshop: Workshop, guard: Guard) -> uvicorn.Server:
-    """The server of a workshop; quiet, with bounded messages."""
+def server(workshop: Workshop, guard: Guard, later: Later | None = None) -> uvicorn.Server:
+    """The server of a workshop; quiet, with bounded messages. `later` does its long work, if any."""
     config = uvicorn.Config(
-        Site(workshop, guard).app(),
+        Site(workshop, guard, later).app(),
         log_level="warning",
         access_log=False,
         ws="websockets-sansio",
@@ -97,4 +98,5 @@ def serve(
     tell("stop with Ctrl-C")
     if browse and not share:
         threading.Timer(0.3, webbrowser.open, (own,)).start()
-    server(Workshop(path, marks), guard).run([listening])
+    workshop = Workshop(path, marks)
+    server(workshop, guard, Later(workshop)).run([listening])

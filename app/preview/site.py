@@ -18,6 +18,7 @@ from starlette.routing import Route, WebSocketRoute
 from starlette.websockets import WebSocket
 
 from app.preview.guard import COOKIE, Guard
+from app.preview.later import Later
 from app.preview.talk import Talk
 from app.preview.workshop import Workshop
 
@@ -55,8 +56,9 @@ def policy(index: bytes) -> str:
 class Site:
     """Answers for one workshop."""
 
-    def __init__(self, workshop: Workshop, guard: Guard) -> None:
+    def __init__(self, workshop: Workshop, guard: Guard, later: Later | None = None) -> None:
         self.workshop = workshop
+        self.later = later
         self.guard = guard
         self.files = page_files()
         self.open = 0
@@ -79,7 +81,9 @@ class Site:
 
     @asynccontextmanager
     async def _lifespan(self, _: Starlette) -> AsyncIterator[None]:
-        tasks = [asyncio.create_task(self.workshop.run()), asyncio.create_task(watch(self.workshop))]
+        tasks = [asyncio.create_task(work) for work in (self.workshop.run(), watch(self.workshop))]
+        if self.later is not None:
+            tasks.append(asyncio.create_task(self.later.run()))
         try:
             yield
         finally:

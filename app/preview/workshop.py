@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import logging
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, replace
@@ -12,12 +13,13 @@ from typing import TYPE_CHECKING, Any
 from app.preview.changes import change_of
 from app.preview.history import History
 from app.preview.keep import NotKept, keep_values
+from app.preview.later_work import Order
 from app.preview.lids import lid_rows
 from app.preview.pieces import ShownPiece, shown_pieces
 from app.preview.rebuild import Marks, Rebuilder, Source, read_source
 from app.preview.tables import Lists, finding_rows, lists_of, saw_table, sheet_table, weight_table
 from app.preview.values import LONGEST, Named, named, path_of, shown, text_in, text_of
-from app.preview.wire import Shown
+from app.preview.wire import Shown, as_json
 from cutlists.hull_lines import hull_lines
 from parts.faults import BadInput, Fault, Place, one_line
 
@@ -43,7 +45,7 @@ class Workshop:
         lists: its cut lists.
         shown: what every page is to show.
         listeners: called whenever `shown` has changed.
-        resting: called when a good boat is shown and no hand is on it.
+        resting: told of the boat when a good one is shown and no hand is on it.
     """
 
     def __init__(self, path: Path, marks: Marks | None = None) -> None:
@@ -52,7 +54,7 @@ class Workshop:
         self.lists: Lists | None = None
         self.shown = Shown()
         self.listeners: set[Callable[[], None]] = set()
-        self.resting: list[Callable[[Workshop], None]] = []
+        self.resting: list[Callable[[Order], None]] = []
         self.history = History()
         self.source: Source | None = None
         self._marks = marks
@@ -62,6 +64,7 @@ class Workshop:
         self._before: Lists | None = None
         self._faults: tuple[Fault, ...] = ()
         self._hull_shown = ""
+        self._extra: dict[str, ShownPiece] = {}
         self._read_again = True
         self._wake = asyncio.Event()
         self._wake.set()
@@ -199,11 +202,11 @@ class Workshop:
             self._say(dimensions=self._dimensions(values), history=self._history())
             return
         self.boat, self._faults = boat, ()
-        self.shown = Shown(fresh, self.shown.sections)
+        self.shown = Shown({**fresh, **self._extra}, self.shown.sections)
         self._say(**self._first_sections(boat, values))
-        await self._list(boat)
+        await self._list(boat, values)
 
-    async def _list(self, boat: Boat) -> None:
+    async def _list(self, boat: Boat, values: dict[str, str]) -> None:
         """The tables of a boat that is already shown."""
         source = self.source
         if source is None:
@@ -216,8 +219,20 @@ class Workshop:
         self.lists = lists
         self._say(**tables)
         if not self._moving and not self._wake.is_set():
+            order = Order.of(source.path, source.text, values, self._marks_kept())
             for told in self.resting:
-                told(self)
+                told(order)
+
+    def say_later(self, pieces: dict[str, ShownPiece] | None = None, **sections: Any) -> None:
+        """Shows what the long work came to; `pieces` are shown besides those of the boat."""
+        if pieces is not None:
+            own = {name: piece for name, piece in self.shown.pieces.items() if name not in self._extra}
+            self._extra = dict(pieces)
+            self.shown = Shown({**own, **pieces}, self.shown.sections)
+        self._say(**sections)
+
+    def _marks_kept(self) -> dict[str, tuple[str, str]]:
+        return dict(self._rebuilder.marks) if self._rebuilder else {}
 
     def _first_sections(self, boat: Boat, values: dict[str, str]) -> dict[str, Any]:
         sections: dict[str, Any] = {
@@ -226,7 +241,7 @@ class Workshop:
             "dimensions": self._dimensions(values),
             "history": self._history(),
             "lids": lid_rows(boat),
-            "findings": finding_rows(boat.findings),
+            "findings": self._findings(boat),
         }
         assert self._rebuilder is not None
         if self._rebuilder.hull_key != self._hull_shown:
@@ -238,6 +253,15 @@ class Workshop:
         return sections
 
     # --- small parts
+
+    def _findings(self, boat: Boat) -> list[dict[str, Any]]:
+        """The boat's own findings, and those of checks of the boat before, marked as such."""
+        told = self.shown.sections.get("findings")
+        own = finding_rows(boat.findings)
+        seen = {as_json(row) for row in own}
+        before = [{**row, "old": True} for row in (json.loads(told) if told else [])]
+        plain = [{key: value for key, value in row.items() if key != "old"} for row in before]
+        return own + [old for old, row in zip(before, plain, strict=True) if as_json(row) not in seen]
 
     def _need_source(self) -> Source:
         if self.source is None:

@@ -41,6 +41,8 @@ def workers(monkeypatch):
         monkeypatch.setitem(sys.modules, "model.boat", SimpleNamespace(load_boat=load_boat))
         checks = SimpleNamespace(run_checks=_checked)
         monkeypatch.setitem(sys.modules, "model.checks.run", checks)
+        handed_over = SimpleNamespace(write_one_file=lambda *_: None)
+        monkeypatch.setitem(sys.modules, "app.preview.one_file", handed_over)
         monkeypatch.setitem(sys.modules, "cutlists.write_all", SimpleNamespace(write_build=write_build))
 
     return put

@@ -31,6 +31,10 @@ export class Findings {
     Object.assign(this, { store, stage, tray });
     this.sheet = tray.add("findings", "Findings");
     this.holder = byId("pins");
+    [this.head, this.list, this.foot] = [el("div"), el("div"), el("div")];
+    this.sheet.append(this.head, this.list, this.foot);
+    this.rows = [];
+    for (const name of ["doing", "looked"]) store.on(`section:${name}`, () => this.#head());
     store.on("section:findings", (rows) => this.#show(rows));
     stage.addEventListener("drawn", () => this.#place());
   }
@@ -46,16 +50,30 @@ export class Findings {
     this.holder.replaceChildren(...this.#pins.filter((pin) => pin.at).map((pin) => pin.made));
     this.cards = rows.map((row, k) =>
       el(
-        "article", { class: "found" },
+        "article", { class: row.old ? "found old" : "found" },
         el("div", { class: "row" }, button(`${k + 1}  ${row.kind}`, () => this.#go(k)), el("span", {}, row.pieces.join(", "))),
         el("p", {}, row.what), el("p", {}, `To cure: ${row.cure}`),
         row.line ? el("p", { class: "soft" }, `line ${row.line}, ${row.key}`) : null,
+        row.old ? el("p", { class: "soft" }, "of the boat before; being looked at again") : null,
       ));
-    this.sheet.replaceChildren(
-      el("h2", {}, rows.length ? "Findings" : "No findings"),
-      ...(rows.length ? this.cards : [el("p", {}, "Nothing was found that should not be built so. This is not an approval.")]),
-    );
+    this.list.replaceChildren(...this.cards);
+    this.#head();
     this.stage.redraw();
+  }
+
+  /** How many there are, what is still being looked at, and what was. */
+  #head() {
+    const { doing, looked } = this.store.sections;
+    const lines = looked?.lines ?? [];
+    this.head.replaceChildren(
+      el("h2", {}, this.rows.length ? "Findings" : "No findings"),
+      ...(doing ? [el("p", { role: "status" }, `${doing} …`)] : []),
+      ...(looked?.wrong ?? []).map((line) => el("p", { class: "wrong" }, line)),
+    );
+    this.foot.replaceChildren(
+      ...lines.map((line) => el("p", { class: "soft note" }, line)),
+      el("p", { class: "note" }, "What is not found here is not approved by that."),
+    );
   }
 
   /** Where a finding's pin stands: where it says, or at the middle of its first piece. */

@@ -8,7 +8,7 @@ import { Aim } from "./aim.js";
 import { Lids } from "./lids.js";
 import { Tray } from "./tray.js";
 import { Dimensions } from "./dimensions.js";
-import { PieceTable, ChangeTable } from "./tables.js";
+import { PieceTable, ChangeTable, Leaves } from "./tables.js";
 import { Tree } from "./tree.js";
 import { Card } from "./card.js";
 import { Faults, Findings } from "./findings.js";
@@ -30,7 +30,12 @@ new PieceTable(store, tray, "saw", "Saw list", "Saw list");
 new PieceTable(store, tray, "sheets", "Sheet", "Pieces of sheet");
 if (link) new ChangeTable(store, tray);
 new Findings(store, stage, tray);
-new PieceTable(store, tray, "weights", "Weights", "Weights");
+new Leaves(store, new PieceTable(store, tray, "weights", "Weights", "Weights of what is built in").sheet, "afloat");
+if (link) {
+  new PieceTable(store, tray, "sticks", "Sticks", "Stick plan");
+  new PieceTable(store, tray, "nests", "Nests", "Sheets with what is cut from them");
+  new PieceTable(store, tray, "buy", "Buy", "To buy");
+}
 new Faults(store);
 const cards = handed ? JSON.parse(byId("handover-cards").textContent) : {};
 new Card(store, link, lids, stage, cards);

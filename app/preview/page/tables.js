@@ -8,6 +8,8 @@ export class PieceTable {
     this.sheet = tray.add(id, words);
     this.id = id;
     this.title = title;
+    this.box = el("div", {}, el("h2", {}, title), el("p", { class: "soft" }, "Not worked out yet."));
+    this.sheet.append(this.box);
     store.on(`section:${id}`, (table) => this.#show(table));
     store.on("section:change", () => this.#mark());
     store.on("picked", ({ from }) => this.#pick(from));
@@ -23,7 +25,7 @@ export class PieceTable {
       this.rows.set(row.key, { made, row });
       return made;
     });
-    this.sheet.replaceChildren(
+    this.box.replaceChildren(
       el("h2", {}, this.title),
       el("table", {}, el("thead", {}, el("tr", {}, ...heads)), el("tbody", {}, ...body)),
       el("p", { class: "foot" }, table.foot),
@@ -91,6 +93,22 @@ export class ChangeTable {
         (k) => () => this.store.pick(rows[k].names, "change"),
       ),
     );
+  }
+}
+
+/** Several tables with titles and notes, such as how she floats. */
+export class Leaves {
+  constructor(store, sheet, id) {
+    this.box = el("div", { class: "leaves" });
+    sheet.append(this.box);
+    store.on(`section:${id}`, (leaves) => this.box.replaceChildren(...leaves.flatMap((leaf) => this.#leaf(leaf))));
+  }
+
+  #leaf({ title, head, rows, notes }) {
+    return [
+      el("h2", {}, title), el("div", { class: "scroll" }, table(head, rows)),
+      ...notes.map((note) => el("p", { class: "soft note" }, note)),
+    ];
   }
 }
 

@@ -3,7 +3,7 @@
 import { el, button, pressed } from "./dom.js";
 
 const WORDS = {
-  hull: "Hull", members: "Frame", decks: "Decks", panels: "Faces, walls and floors", lids: "Lids", fixtures: "Fittings",
+  hull: "Hull", members: "Frame", decks: "Decks", panels: "Faces, walls and floors", lids: "Lids", fixtures: "Fittings", rods: "Rods",
 };
 
 export class Tree {

@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect, sync_playwright
 
+from app.preview.one_file import write_one_file
+from model.checks.run import run_checks
 from tests.app.preview.live import Live, lake
 
 CHROMIUM = Path("/usr/bin/chromium")
@@ -318,3 +320,26 @@ def test_the_view_turns_by_keys_and_every_control_has_a_name(shared, open_page):
             || (one.labels && one.labels.length))).map((one) => one.outerHTML)""",
     )
     assert unnamed == []
+
+
+def test_the_page_that_is_handed_over_opens_from_disk(tmp_path, shared, open_page):
+    boat = shared.workshop.boat
+    write_one_file(boat, shared.workshop.source.shop, run_checks(boat, checks=()), tmp_path)
+    page = open_page((tmp_path / "preview.html").as_uri())
+    expect(page.locator("h1")).to_have_text("Lake 16, modified V")
+    assert page.get_by_role("button", name="Keep").count() == 0
+    assert page.locator("#sheet-dimensions").count() == 0
+    shut = page.locator("#boat").screenshot()
+    page.get_by_role("button", name="Lids", exact=True).click()
+    page.wait_for_timeout(100)
+    assert page.locator("#boat").screenshot() != shut
+    row = next(row for row in shared.workshop.lists.saw.rows if row.quantity == 1)
+    tab(page, "Saw list")
+    page.get_by_role("button", name=row.mark, exact=True).first.click()
+    expect(page.locator("#card img")).to_be_visible()
+    assert (
+        page.evaluate(
+            "performance.getEntriesByType('resource').filter((one) => !one.name.startsWith('data:')).length"
+        )
+        == 0
+    )

@@ -86,11 +86,19 @@ def _strength(boat: Boat, asked: Asked) -> Report:
     return check_strength(boat)
 
 
+def _water(boat: Boat, asked: Asked) -> Report:
+    """Water that stands, and what wells hold."""
+    from model.water.check import check_water
+
+    return check_water(boat)
+
+
 CHECKS: tuple[Check, ...] = (
     Check("fit", "measuring gaps and opening lids", _fit),
     Check("struts", "holding lids up", _struts),
     Check("float", "weighing her and setting her afloat", _float),
     Check("rods", "laying rods in lockers", _rods),
     Check("strength", "walking the decks", _strength),
+    Check("water", "draining every surface", _water),
     # a line for each further check, in the order in which they are to be told
 )

@@ -14,6 +14,7 @@ from tests.model.boats import CONFIGS
 MEANT = {
     "overlap": ("fixture.tackle", "bulkhead.bow/sheet"),
     "lid": ("deck.front/store/lid", "fixture.bow_seat"),
+    "water": ("deck.sole/sheet.1", "seat.driver/riser.4"),
     "gap": ("fixture.jackets", "deck.rods/riser.port.1"),
     "height": ("fixture.driver_seat", "console.helm/front"),
 }

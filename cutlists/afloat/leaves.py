@@ -101,7 +101,7 @@ def _whole(radians: float) -> str:
 def _case_row(one: CaseFound, measures: Measures) -> tuple[str, ...]:
     mass = measures.mass(one.loaded.load.mass)
     if one.rest is None:
-        return one.case.name, mass, "sinks", "", "", "", "", "", ""
+        return one.case.name, mass, "no rest", "", "", "", "", "", ""
     heel = one.rest.heel
     side = "" if abs(heel) < 5e-4 else " P" if heel > 0.0 else " S"
     lengths = (one.draft_aft, one.draft_forward, one.freeboard, one.freeboard_forward, one.rest.gm)

@@ -11,7 +11,7 @@ from model.capacity.loading import POUND
 from model.capacity.outboards import OutboardRow
 from model.geometry import Array, Plane
 from model.hydrostatics.afloat import Floating
-from model.hydrostatics.balance import FRESH, WouldSinkError, settle
+from model.hydrostatics.balance import FRESH, NoRestError, settle
 from model.hydrostatics.load import Load
 from model.mass.lump import Lump, total
 from model.mass.weigh import weigh
@@ -42,7 +42,10 @@ def side_weight(boat: Boat, floating: Floating, mass: float, row: OutboardRow) -
     centre = total(weigh(boat).lumps).centre
     own = [Lump("boat", "boat", mass, centre), *_equipment(floating, row)]
     loaded = total(own)
-    rest = settle(floating.body, Load.of(loaded.mass, loaded.centre), FRESH)
+    try:
+        rest = settle(floating.body, Load.of(loaded.mass, loaded.centre), FRESH)
+    except NoRestError:
+        return 0.0
     starboard, port = _places(boat)
     is_port = rest.heel > 0.0 if abs(rest.heel) > 1e-4 else port[1] + starboard[1] >= 0.0
     return _until_wet(floating, own, port if is_port else starboard, rest.plane)
@@ -112,7 +115,7 @@ def _freeboard(
     loaded = total([*own, Lump("side", "side", mass, place)])
     try:
         rest = settle(floating.body, Load.of(loaded.mass, loaded.centre), FRESH, start)
-    except WouldSinkError:
+    except NoRestError:
         return None
     if float(rest.plane.normal[2]) < 0.5:
         return None

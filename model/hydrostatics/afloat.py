@@ -10,7 +10,7 @@ import numpy as np
 
 from model.geometry import Array
 from model.hull_outside import outer_shell
-from model.hydrostatics.balance import Rest, WouldSinkError, settle
+from model.hydrostatics.balance import NoRestError, Rest, settle
 from model.hydrostatics.body import Body
 from model.hydrostatics.cases import CaseLoad, case_load
 from model.hydrostatics.load import Load
@@ -34,7 +34,7 @@ class CaseFound:
 
     Attributes:
         loaded: what it is.
-        rest: where the boat comes to rest; None where she would sink.
+        rest: where the boat comes to rest; None where she would sink or turn over.
         freeboard: the least, mm; below zero where water is over the side.
         lowest: where that is, `(3,) float`, and its name.
         freeboard_aft: at the top of the transom, mm.
@@ -43,6 +43,7 @@ class CaseFound:
         draft_forward: of the skin at three quarters of the length, mm.
         drains: height over water of each hole through the skin by name, mm.
         curve: righting arms to flooding; None where she is under already.
+        why: she does not come to rest, in words.
     """
 
     loaded: CaseLoad
@@ -55,6 +56,7 @@ class CaseFound:
     draft_forward: float = 0.0
     drains: Mapping[str, float] | None = None
     curve: RightingCurve | None = None
+    why: str = ""
 
     @property
     def case(self) -> Case:
@@ -90,8 +92,8 @@ class Floating:
         density = self.boat.afloat.density
         try:
             rest = settle(self.body, loaded.load, density)
-        except WouldSinkError:
-            return CaseFound(loaded, None, -1.0)
+        except NoRestError as error:
+            return CaseFound(loaded, None, -1.0, why=str(error))
         freeboard, where, name = self.rim.lowest(rest.plane)
         curve = None
         if with_curve and freeboard > 0.0:

@@ -29,13 +29,21 @@ TURN = 0.12
 STEPS = 60
 NEAR = 1e-6
 """Levers within this of nothing, mm, and volumes within as many parts of the whole, are settled."""
+ROUGH = 1e-3
+"""Parts of the volume by which a boat at rest may be off."""
+PATIENCE = 20
+"""Steps after which they are halved, so that those which go to and fro come to an end."""
 KICK = 0.03
 """By how much a boat is tipped that balances but would not stay so, rad."""
 
 Cut = Callable[[Plane], Below]
 
 
-class WouldSinkError(ValueError):
+class NoRestError(ValueError):
+    """There is no place in which the boat comes to rest, or none was found."""
+
+
+class WouldSinkError(NoRestError):
     """What is carried weighs more than all the water that the closed hull displaces."""
 
 
@@ -109,6 +117,7 @@ def settle(
 
     Raises:
         WouldSinkError: the load is heavier than what the closed hull displaces.
+        NoRestError: the steps came to no end, which only loads far out of reason bring about.
     """
     wanted = _wanted(body, load, density)
     plane = start or Plane(np.array([0.0, 0.0, 1.0]), float(body.box[:, 2].mean()))
@@ -118,6 +127,7 @@ def settle(
         if np.linalg.eigvalsh(rest.heights).min() > 0.0:
             break
         plane = _newton(body.below, _tipped(rest, 0.0, tip), load, wanted, body, STEPS)
+    _check_settled(_rest(body.below, plane, load), wanted)
     if shell is not None:
         exact = exact_cut(shell)
         return _rest(exact, _newton(exact, plane, load, wanted, body, 3), load)
@@ -161,12 +171,23 @@ def _wanted(body: Body, load: Load, density: float) -> float:
     return wanted
 
 
+def _check_settled(rest: Rest, wanted: float) -> None:
+    """Refuses what has not come to rest.
+
+    Raises:
+        NoRestError: levers or volume are off.
+    """
+    off = abs(rest.below.volume - wanted) > ROUGH * wanted
+    if off or float(np.abs(rest.levers).max()) > 1.0:
+        raise NoRestError("she does not come to rest upright in any place that was found")
+
+
 def _newton(cut: Cut, plane: Plane, load: Load, wanted: float, body: Body, steps: int) -> Plane:
     """The plane in which volume and levers are as wanted, turned and lifted step by step."""
-    for _ in range(steps):
+    for k in range(steps):
         found = cut(plane)
         rest = _measured(found, plane, load)
-        lift = _lift(found, wanted, body)
+        lift = _lift(found, wanted, body) * (1.0 if k < PATIENCE else 0.5)
         away = found.axes[:2] @ (found.middle - found.centre)
         levers = rest.levers + away * _share(found, lift)
         values, ways = np.linalg.eigh(rest.heights)
@@ -175,6 +196,8 @@ def _newton(cut: Cut, plane: Plane, load: Load, wanted: float, body: Body, steps
         most = float(np.abs(turn).max())
         if most > TURN:
             turn *= TURN / most
+        if k >= PATIENCE:
+            turn *= 0.5
         plane = _turned(plane, found, lift, turn)
         if most < 1e-9 and abs(found.volume - wanted) < NEAR * wanted:
             break

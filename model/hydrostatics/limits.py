@@ -30,8 +30,8 @@ def _of_case(one: CaseFound, plan: AfloatPlan, empty: CaseFound, units: str) -> 
     name, place, limits = one.case.name, one.case.place, plan.limits
     where, lowest = one.lowest
     if one.rest is None:
-        wrong = f"case {name}: {one.loaded.load.mass:.0f} kg are more than the hull can carry"
-        yield Finding("float", (), wrong, "take load off", None, place)
+        wrong = f"case {name}: {one.why}"
+        yield Finding("float", (), wrong, "take load off, or set it lower", None, place)
         return
     if one.freeboard <= 0.0:
         wrong = f"case {name}: water comes in over {lowest} at rest"

@@ -88,8 +88,8 @@ def test_a_boat_that_sinks_is_told_all_the_same(tmp_path):
     write_afloat(boat, report, tmp_path)
     assert {path.name for path in tmp_path.iterdir()} == {"afloat.txt", "afloat.json", "weights.csv"}
     text = (tmp_path / "afloat.txt").read_text()
-    assert "sinks" in text
-    assert "more than the hull can carry" in text
+    assert "no rest" in text
+    assert "more than the closed hull displaces" in text
     assert json.loads((tmp_path / "afloat.json").read_text())["cases"][1]["floats"] is False
 
 

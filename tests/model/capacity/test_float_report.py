@@ -85,7 +85,7 @@ def test_water_over_the_side_and_sinking_are_found():
     loads = {"a": person(1500, 595, 300), "b": person(1500, 0, 1900)}
     report = check_float(boat({"side": {"loads": ["a"]}, "deep": {"loads": ["b"]}}, {"loads": loads}))
     assert "water comes in over the port gunwale" in told(report)
-    assert "more than the hull can carry" in told(report)
+    assert "more than the closed hull displaces" in told(report)
     assert report.cases[2].rest is None
 
 

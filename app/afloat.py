@@ -29,7 +29,8 @@ def float_command(boat: Path) -> int:
         from model.boat import load_boat
         from model.capacity.float_report import check_float
 
-        made = load_boat(boat, progress, catalogue=shop_beside(boat).catalogue)
+        shop = shop_beside(boat)
+        made = load_boat(boat, progress, catalogue=shop.catalogue, limber=shop.limber)
         progress("weighing her and setting her afloat")
         report = check_float(made)
     print_afloat(made, report)

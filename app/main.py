@@ -93,7 +93,7 @@ def build(boat: Path, out: Path | None, table: bool, seconds: float | None) -> i
         shop = shop_beside(boat)
         before = build_before(target, shop.stock)
         shop = shop.searching(seconds) if seconds else shop
-        made = load_boat(boat, progress, before.marks, shop.catalogue)
+        made = load_boat(boat, progress, before.marks, shop.catalogue, shop.limber)
         checked = checked_boat(made, boat, shop, progress)
         last = Last(before.marks, before.build, before.cut, date.today().isoformat())
         with fresh_build(target) as folder:
@@ -142,7 +142,7 @@ def check(boat: Path, pictures: Path | None, as_json: bool, cures: float) -> int
         from model.boat import load_boat
 
         shop = shop_beside(boat)
-        made = load_boat(boat, progress, catalogue=shop.catalogue)
+        made = load_boat(boat, progress, catalogue=shop.catalogue, limber=shop.limber)
         checked = checked_boat(made, boat, shop, progress, cures)
         shown = {} if pictures is None else _draw(made, checked, pictures, progress)
     if not as_json:

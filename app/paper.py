@@ -111,7 +111,7 @@ def _boat(path: Path, progress: Callable[[str], None]) -> tuple[Boat, Shop]:
 
     shop = shop_beside(path)
     earlier = earlier_marks(Path("out") / path.stem)
-    return load_boat(path, progress, earlier, shop.catalogue), shop
+    return load_boat(path, progress, earlier, shop.catalogue, shop.limber), shop
 
 
 def _template(boat: Boat, asked: str) -> Template:

@@ -19,6 +19,7 @@ from model.checks.asked import Asked
 from model.clearance.settings_file import fit_settings
 from model.end_cut import SawLimits
 from model.mat.settings import MatSheet
+from model.water.settings import LIMBER
 from parts.catalogue import Catalogue, starter
 from parts.checked import checked
 from parts.faults import FaultList, Place
@@ -35,6 +36,7 @@ class Shop:
         outline_units: drawing unit of the DXF outlines.
         catalogue: the starter's with the shop's own parts.
         units: of bare numbers, and of lengths shown to people.
+        limber: size of limber holes, mm.
         sticks: tube to buy, and how it is sawn.
         nests: sheets to buy, and how pieces lie on them.
         keep: sheet offcuts narrower than this are scrap, mm.
@@ -49,6 +51,7 @@ class Shop:
     outline_units: Literal["mm", "in"] = "mm"
     catalogue: Catalogue = field(default_factory=starter)
     units: str = "in"
+    limber: float = LIMBER
     sticks: StickSettings = field(default_factory=StickSettings)
     nests: NestSettings = field(default_factory=NestSettings)
     keep: float = 203.2
@@ -96,6 +99,7 @@ def read_shop(path: Path) -> Shop:
     nests = nest_settings(
         entry.nests, entry.units, lambda keys: document.place(("nests", *keys)), faults, catalogue.sheets
     )
+    limber = _length(entry.limber, entry.units, document.place(("limber",)), faults)
     keep = _length(entry.nests.keep, entry.units, document.place(("nests", "keep")), faults)
     mats = _mats(entry.mat, entry.units, document, faults)
     prices = _prices(entry.prices, document, faults)
@@ -106,6 +110,7 @@ def read_shop(path: Path) -> Shop:
         outline_units=entry.outline_units,
         catalogue=catalogue,
         units=entry.units,
+        limber=limber,
         sticks=sticks,
         nests=nests,
         keep=keep,

@@ -64,6 +64,7 @@ class ShopFile(BaseModel):
         default=None, description="of the packet; by the boat's units unless given"
     )
     saw: SawEntry = Field(default_factory=SawEntry)
+    limber: Length = Field(default="3/4 in", description="size of limber holes, unless a boat sets it")
     sticks: SticksEntry = Field(
         default_factory=SticksEntry, description="tube to buy, with prices, and how it is sawn"
     )

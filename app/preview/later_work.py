@@ -101,7 +101,7 @@ def _boat_of(order: Order) -> tuple[Boat, Shop]:
         document = with_values(read_text(order.text, order.path), dict(order.values))
         marks = {name: (mark, signature) for name, mark, signature in order.marks}
         shop = shop_beside(path)
-        boat = build_boat(document, path.parent, None, marks, shop.catalogue)
+        boat = build_boat(document, path.parent, None, marks, shop.catalogue, limber=shop.limber)
         _LAST.update(order=order, boat=boat, shop=shop)
     return _LAST["boat"], _LAST["shop"]
 

@@ -110,6 +110,7 @@ class Rebuilder:
             self.marks or None,
             self.source.shop.catalogue,
             self._hull,
+            self.source.shop.limber,
         )
         self._hull, self._said = boat.hull, said
         self._uses += 1

@@ -96,11 +96,12 @@ def write_build(
     _write_findings(boat, checked, scene, folder, tell)
     _write_struts(checked.reports.get("struts"), folder)
     report = checked.reports.get("float")
-    if isinstance(report, FloatReport):
-        write_afloat(boat, report, folder)
+    afloat = report if isinstance(report, FloatReport) else None
+    if afloat is not None:
+        write_afloat(boat, afloat, folder)
     told = Told(
         saw, plans, scene, checked.findings, checked.summary, str(revision.number), last.today,
-        revision.marks(boat), shop.paper,
+        revision.marks(boat), shop.paper, afloat,
     )  # fmt: skip
     write_packet(boat, folder, told, tell)
     tell("writing STEP")

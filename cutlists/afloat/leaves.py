@@ -11,6 +11,7 @@ import numpy as np
 from cutlists.afloat.leaf import Leaf
 from cutlists.afloat.measures import Measures
 from cutlists.afloat.rule_leaves import foam_leaf, loading_leaf
+from cutlists.afloat.short import short_leaf
 from model.capacity.drive import GRAVITY, PER_MASS, DriveFound
 from model.capacity.float_report import FloatReport
 from model.hydrostatics.afloat import FORWARD_STATION, CaseFound
@@ -37,6 +38,7 @@ ANGLES = (5, 10, 20, 30)
 def leaves(boat: Boat, report: FloatReport) -> Iterator[Leaf]:
     """Every leaf that has something to tell."""
     measures = Measures(boat.units)
+    yield short_leaf(boat, report)
     yield weight_leaf(report, measures)
     yield cases_leaf(report, boat.afloat.limits, measures)
     yield arms_leaf(report, measures)

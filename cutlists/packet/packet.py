@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cutlists.packet.afloat_pages import afloat_pages
 from cutlists.packet.arrangement import arrangement_pages
 from cutlists.packet.cover import cover_page
 from cutlists.packet.frame_pages import frame_pages
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from cutlists.saw_list import SawList
     from cutlists.scene import Scene
     from model.boat import Boat
+    from model.capacity.float_report import FloatReport
     from model.findings import Finding
 
 Tell = Callable[[str], None]
@@ -49,6 +51,7 @@ class Told:
         date: of the build, such as 2026-11-25.
         changed: piece marks that the last revision did not have.
         paper: `letter` or `A4`; by the boat's units where it is None.
+        afloat: how she floats, where that was worked out.
     """
 
     saw: SawList
@@ -60,6 +63,7 @@ class Told:
     date: str = ""
     changed: frozenset[str] = frozenset()
     paper: str | None = None
+    afloat: FloatReport | None = None
 
 
 def write_packet(boat: Boat, folder: Path, told: Told, tell: Tell = lambda _: None) -> Path:
@@ -100,5 +104,6 @@ def packet_pages(boat: Boat, folder: Path, told: Told, papers: PaperSet) -> list
         *lid_pages(boat, papers, denominator),
         *buy_pages(told.plans.buy, papers),
         *weight_pages(boat, papers),
+        *afloat_pages(boat, told.afloat, papers),
         *finding_pages(told.findings, told.looked_at, papers),
     ]

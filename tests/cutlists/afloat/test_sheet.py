@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import math
 
 import pytest
 
@@ -37,12 +38,23 @@ def test_each_leaf_is_there_and_every_case_in_it(lake):
     boat, report = lake
     found = {leaf.title: leaf for leaf in leaves(boat, report)}
     assert list(found) == [
-        "Weight with nobody aboard", "Afloat", "Righting arms", "Safe loading by the rule", "Flotation foam",
-        "Electric drive",
+        "In short", "Weight with nobody aboard", "Afloat", "Righting arms", "Safe loading by the rule",
+        "Flotation foam", "Electric drive",
     ]  # fmt: skip
     names = [row[0] for row in found["Afloat"].rows]
     assert names == ["before the refit", *(one.case.name for one in report.cases)]
     assert all(len(row) == len(leaf.head) for leaf in found.values() for row in leaf.rows)
+
+
+def test_the_short_leaf_holds_the_worst_of_all_cases(lake):
+    boat, report = lake
+    rows = {row[0]: row for row in next(iter(leaves(boat, report))).rows}
+    low = min(report.cases, key=lambda one: one.freeboard)
+    assert rows["least freeboard"][1:] == (f"{low.freeboard / 25.4:.1f} in", "at least 9.0 in", low.case.name)
+    heel = max(abs(one.rest.heel) for one in report.cases)
+    assert rows["greatest heel"][1] == f"{math.degrees(heel):.1f} deg"
+    assert rows["persons, motor and gear"][2] == "plate 940 lb"
+    assert rows["persons"][3].startswith("33 CFR 183.41")
 
 
 def test_a_boat_in_millimetres_is_told_in_kilograms():
@@ -50,7 +62,9 @@ def test_a_boat_in_millimetres_is_told_in_kilograms():
     text = afloat_text(boat, check_float(boat))
     assert "weigh her" in text
     assert " lb" in text.partition("Safe loading")[2]
-    assert " lb" not in text.partition("Safe loading")[0].partition("Afloat")[0]
+    weights = text.partition("Weight with nobody aboard")[2].partition("Safe loading")[0]
+    assert " kg" in weights
+    assert " lb" not in weights.replace("185 lb (84 kg)", "")
 
 
 def test_pieces_in_the_csv_add_up_to_its_totals(lake):

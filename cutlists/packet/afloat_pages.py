@@ -1,0 +1,33 @@
+"""The packet's page of weight, trim and what the boat may carry."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from cutlists.afloat.leaves import CAUTIONS
+from cutlists.afloat.short import short_leaf
+from cutlists.packet.leaf import Column
+from cutlists.packet.page import Page, table_pages
+from cutlists.packet.paper import PaperSet
+from model.capacity.float_report import FloatReport
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+SECTION = "Weights"
+COLUMNS = (
+    Column("", 58.0),
+    Column("found", 38.0, "right"),
+    Column("limit", 34.0),
+    Column("from", 56.0),
+)
+
+
+def afloat_pages(boat: Boat, report: FloatReport | None, papers: PaperSet) -> Iterator[Page]:
+    """What a builder asks of a boat afloat, with the cautions that go with it; nothing without a report."""
+    if report is None:
+        return
+    leaf = short_leaf(boat, report)
+    notes = (*CAUTIONS, *leaf.notes)
+    yield from table_pages(SECTION, "Afloat", papers.lists, COLUMNS, leaf.rows, notes)

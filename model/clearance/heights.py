@@ -62,6 +62,13 @@ class HeightFound:
     where: Array
 
     @property
+    def short(self) -> float:
+        """How far it is outside its limits, mm; 0 within them."""
+        low = 0.0 if self.least is None else self.least - self.value
+        high = 0.0 if self.greatest is None else self.value - self.greatest
+        return max(low, high) if self.wrong else 0.0
+
+    @property
     def wrong(self) -> bool:
         """Whether it is outside its limits."""
         low = self.least is not None and self.value < self.least - 0.05
@@ -107,10 +114,9 @@ def _finding(one: HeightFound, boat: Boat) -> Finding:
     assert bound is not None
     word = "least" if low else "most"
     what = f"{WORDS[one.kind]} {value}; {format_length(bound, boat.units)} is the {word} asked"
-    short = abs(bound - one.value)
-    by = format_length(short, boat.units)
+    by = format_length(one.short, boat.units)
     cure = f"make it {by} {'more' if low else 'less'}, or change the limit"
-    return Finding("height", one.pieces, what, cure, one.where, boat.place(one.pieces[0]), short)
+    return Finding("height", one.pieces, what, cure, one.where, boat.place(one.pieces[0]), one.short)
 
 
 def _gunwale(boat: Boat, deck: DeckPlan, limits: HeightLimits) -> HeightFound:

@@ -63,14 +63,14 @@ def lid_swings(boat: Boat, bodies: Sequence[Body] | None = None) -> list[LidSwin
         boat: the boat.
         bodies: all its pieces, where they are at hand; with whatever else may stand in the way.
     """
-    everything = [b for b in (boat_bodies(boat) if bodies is None else bodies) if b.kind != ROOM]
+    everything = boat_bodies(boat) if bodies is None else bodies
     return [_swing(lid, everything, boat) for lid in hung_lids(boat)]
 
 
 def _swing(lid: HungLid, bodies: Sequence[Body], boat: Boat) -> LidSwing:
     motion = lid.motion()
     assert motion is not None, "a hinge on an edge that is not there is refused where the file is read"
-    touch, names = _opened(lid, motion, bodies)
+    touch, names = opened(lid, motion, bodies)
     if touch is None or touch.at > motion.limit - SPARE:
         return LidSwing(lid, motion.limit, motion.limit, None, None, None)
     other = names[touch.solid]
@@ -82,13 +82,21 @@ def _swing(lid: HungLid, bodies: Sequence[Body], boat: Boat) -> LidSwing:
     return LidSwing(lid, motion.limit, touch.at, other, touch.where, finding)
 
 
-def _opened(lid: HungLid, motion: Motion, bodies: Sequence[Body]) -> tuple[Touch | None, list[str]]:
-    """The first touch of a lid and what rides on it, and the names of the solids that stand still."""
+def opened(lid: HungLid, motion: Motion, bodies: Sequence[Body]) -> tuple[Touch | None, list[str]]:
+    """The first touch of a lid and what rides on it, and the names of the solids that stand still.
+
+    The room that fittings need is in nobody's way.
+    """
     own = {lid.name, *(rider.name for rider in lid.riders)}
     raised = lid.deck.frame.z * PLAY
     prisms = [prism for fixture in (lid.fixture, *lid.riders) for prism in fixture.prisms]
     moving = [Solid.of_mesh(mesh.transformed(np.eye(3), raised)) for mesh in prism_meshes(prisms, CHORD)]
-    still = [(body.name, solid) for body in bodies if body.name not in own for solid in body.solids]
+    still = [
+        (body.name, solid)
+        for body in bodies
+        if body.name not in own and body.kind != ROOM
+        for solid in body.solids
+    ]
     if isinstance(motion, Turn):
         motion = replace(motion, point=motion.point + raised)
     return first_touch(moving, [solid for _, solid in still], motion), [name for name, _ in still]
@@ -146,4 +154,4 @@ def _other_sides(lid: HungLid) -> Iterator[str]:
 
 def _opens_wholly(lid: HungLid, bodies: Sequence[Body]) -> bool:
     motion = lid.motion()
-    return motion is not None and _opened(lid, motion, bodies)[0] is None
+    return motion is not None and opened(lid, motion, bodies)[0] is None

@@ -31,6 +31,7 @@ class Finding:
         short: how much is lacking, where a number tells it, in `measure`.
         measure: of `short`: mm, rad, litre, kg, N, or nothing for a plain share.
         shown: what is drawn with it besides its pieces.
+        dimension: name and value, mm or degrees, of the one dimension of the boat file that cures it.
     """
 
     kind: str
@@ -42,6 +43,7 @@ class Finding:
     short: float | None = None
     measure: str = "mm"
     shown: tuple[Shown, ...] = ()
+    dimension: tuple[str, float] | None = None
 
     def __str__(self) -> str:
         """One line for the terminal."""

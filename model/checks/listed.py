@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from model.checks.asked import Asked
 from model.findings import Finding
@@ -40,11 +40,14 @@ class Check:
         name: one word; reports are found by it.
         doing: shown while it runs, such as `measuring gaps`.
         run: makes the report.
+        again: how much of one of its findings is left in another boat, where that is quicker than to run it:
+            0 where it is gone, nan where none can tell. Given boat, what is asked, the finding, its report.
     """
 
     name: str
     doing: str
     run: Callable[[Boat, Asked], Report]
+    again: Callable[[Boat, Asked, Finding, Any], float] | None = None
 
 
 def _fit(boat: Boat, asked: Asked) -> Report:
@@ -56,6 +59,13 @@ def _fit(boat: Boat, asked: Asked) -> Report:
     from model.clearance.check import check_fit
 
     return check_fit(boat, asked.fit.clearances, asked.fit.heights)
+
+
+def _fit_again(boat: Boat, asked: Asked, finding: Finding, report: Any) -> float:
+    """One gap, lid or height measured in another boat."""
+    from model.clearance.again import still_short
+
+    return still_short(boat, asked.fit, finding, report)
 
 
 def _struts(boat: Boat, asked: Asked) -> Report:
@@ -86,6 +96,13 @@ def _strength(boat: Boat, asked: Asked) -> Report:
     return check_strength(boat)
 
 
+def _access(boat: Boat, asked: Asked) -> Report:
+    """Ways out for removable things, and reach of a hand."""
+    from model.access.check import check_access
+
+    return check_access(boat, asked.access)
+
+
 def _water(boat: Boat, asked: Asked) -> Report:
     """Water that stands, and what wells hold."""
     from model.water.check import check_water
@@ -94,11 +111,12 @@ def _water(boat: Boat, asked: Asked) -> Report:
 
 
 CHECKS: tuple[Check, ...] = (
-    Check("fit", "measuring gaps and opening lids", _fit),
+    Check("fit", "measuring gaps and opening lids", _fit, _fit_again),
     Check("struts", "holding lids up", _struts),
     Check("float", "weighing her and setting her afloat", _float),
     Check("rods", "laying rods in lockers", _rods),
     Check("strength", "walking the decks", _strength),
+    Check("access", "taking things out and reaching in", _access),
     Check("water", "draining every surface", _water),
     # a line for each further check, in the order in which they are to be told
 )

@@ -41,6 +41,7 @@ FILES = (
     ("buy-list.csv .xlsx", "what to buy, with prices where they are known, against what is on hand"),
     ("plans.json", "all that is cut up and left over; `athwart stock cut` reads it"),
     ("lids.csv", "lids to buy or make, with cut-outs"),
+    ("wells.csv", "what wells and boxes hold to their overflow and rim, in litres and US gallons"),
     ("struts.csv", "gas struts to buy, where their eyes go, what a hand feels; read its caution"),
     ("survey-check.csv", "each measured point against the fair curve through the others, worst first"),
     ("boat.step .stl .glb", "the whole boat for other programs: solids, triangles, named pieces to look at"),

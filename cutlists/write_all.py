@@ -29,6 +29,7 @@ from cutlists.scene import Scene, scene_of
 from cutlists.shop_file import Shop
 from cutlists.step_file import write_step
 from cutlists.strut_list import strut_csv
+from cutlists.well_list import well_rows
 from model.capacity.float_report import FloatReport
 from model.checks.listed import Report
 from model.checks.run import Checked, run_checks
@@ -82,6 +83,9 @@ def write_build(
     (folder / "lids.csv").write_text(
         lid_orders(boat.layout.decks.values(), shop.saw.denominator), encoding="utf-8", newline=""
     )
+    wells = well_rows(boat)
+    if len(wells) > 1:
+        _write_rows(folder / "wells.csv", wells)
     _write_rows(folder / "survey-check.csv", survey_check(fairness(boat.hull), boat.units))
     known = {**(previous or {}), **plans.mat_marks}
     (folder / "boat.json").write_text(

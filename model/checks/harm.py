@@ -10,7 +10,7 @@ HARM: tuple[tuple[str, ...], ...] = (
     ("float", "capacity", "strength"),  # people
     ("frame", "posts", "sheet", "seam", "overlap"),  # cannot be built so
     ("lid", "strut", "trapped"),  # cannot be used
-    ("rods", "reach", "buried", "water", "drain"),  # used with trouble
+    ("rods", "reach", "buried", "water", "drain", "power"),  # used with trouble
     ("gap", "room", "fit", "height"),  # closer than asked
 )
 """Kinds of findings, the most harmful first; those of one row weigh alike, one not here as the last row."""

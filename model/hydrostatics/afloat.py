@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 FORWARD_STATION = 0.75
 """Part of the length at which the forward draft is told; the keel of a small boat is under water there."""
+WEIGHTLESS = "nothing in her has a mass"
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,6 +91,8 @@ class Floating:
     def case(self, loaded: CaseLoad, with_curve: bool = True) -> CaseFound:
         """A load case afloat."""
         density = self.boat.afloat.density
+        if not loaded.load.mass > 0.0:
+            return CaseFound(loaded, None, why=WEIGHTLESS)
         try:
             rest = settle(self.body, loaded.load, density)
         except NoRestError as error:

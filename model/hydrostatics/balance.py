@@ -121,6 +121,13 @@ def settle(
     """
     wanted = _wanted(body, load, density)
     plane = start or Plane(np.array([0.0, 0.0, 1.0]), float(body.box[:, 2].mean()))
+    try:
+        return _settled(body, load, wanted, plane, shell)
+    except np.linalg.LinAlgError as error:
+        raise NoRestError("she does not come to rest in any place that was found") from error
+
+
+def _settled(body: Body, load: Load, wanted: float, plane: Plane, shell: Shell | None) -> Rest:
     plane = _newton(body.below, plane, load, wanted, body, STEPS)
     for tip in (KICK, -2.0 * KICK):
         rest = _rest(body.below, plane, load)

@@ -8,7 +8,7 @@ import numpy as np
 
 from model.clearance.words import length_told
 from model.findings import Finding
-from model.hydrostatics.afloat import CaseFound
+from model.hydrostatics.afloat import WEIGHTLESS, CaseFound
 from model.hydrostatics.plan import AfloatPlan
 
 
@@ -29,6 +29,8 @@ def case_findings(plan: AfloatPlan, found: Iterable[CaseFound], units: str) -> I
 def _of_case(one: CaseFound, plan: AfloatPlan, empty: CaseFound, units: str) -> Iterator[Finding]:
     name, place, limits = one.case.name, one.case.place, plan.limits
     where, lowest = one.lowest
+    if one.rest is None and one.why == WEIGHTLESS:
+        return
     if one.rest is None:
         wrong = f"case {name}: {one.why}"
         yield Finding("float", (), wrong, "take load off, or set it lower", None, place)

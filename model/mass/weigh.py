@@ -81,6 +81,8 @@ def weigh(boat: Boat) -> Weights:
     plan = boat.weights
     estimate = skin_estimate(boat.hull)
     hull, how = estimate, "estimated from the skin: weigh her"
+    if estimate.mass <= 0.0:
+        how = "not known: she was not weighed, and her skin has no thickness"
     if plan.hull is not None:
         told = zip((plan.hull.x, plan.hull.y, plan.hull.z), estimate.centre.tolist(), strict=True)
         centre = np.array([value if value is not None else own for value, own in told])

@@ -9,9 +9,11 @@ import pytest
 
 from cutlists.afloat.leaf import Leaf, leaf_lines
 from cutlists.afloat.leaves import CAUTIONS, leaves
+from cutlists.afloat.live import live_leaf
 from cutlists.afloat.measures import Measures
 from cutlists.afloat.sheet_files import afloat_json, afloat_text, weights_csv, write_afloat
 from model.capacity.float_report import check_float
+from model.hydrostatics.afloat import weight_and_trim
 from tests.model.boats import build, demo
 
 DECK = {"sole": {"height": 120, "aft": 200, "forward": 2800}}
@@ -93,6 +95,15 @@ def test_the_json_holds_what_the_report_says(lake):
     assert data["rules"]["after"]["persons"] == report.rules.after.persons
     assert data["drive"][-1]["share"] == 1.0
     assert data["cautions"] == list(CAUTIONS)
+
+
+def test_the_live_leaf_says_what_the_report_says(lake):
+    boat, report = lake
+    rows = dict(live_leaf(weight_and_trim(boat), boat.units).rows)
+    empty = report.cases[0]
+    assert rows["weight, nobody aboard"] == f"{report.weights.after.mass / 0.45359237:.0f} lb"
+    assert rows["trim, bow up"] == f"{math.degrees(empty.rest.trim):.1f} deg"
+    assert rows["least freeboard"] == f"{empty.freeboard / 25.4:.1f} in"
 
 
 def test_a_boat_that_sinks_is_told_all_the_same(tmp_path):

@@ -1,6 +1,7 @@
 """What a float report finds wrong, and what it leaves alone: on a box whose numbers are plain."""
 
 import math
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -12,6 +13,7 @@ from model.capacity.loading import POUND
 from model.hydrostatics.afloat import Floating, all_cases, weight_and_trim
 from model.mass.weigh import weigh
 from tests.model.boats import build, demo
+from tests.model.hull_samples import box
 
 HULL = {"mass": "200 kg", "centre": [1450, 0, 150]}
 DECK = {"sole": {"height": 120, "aft": 200, "forward": 2800}}
@@ -171,6 +173,13 @@ def test_what_cannot_be_of_weights_is_found():
     assert set(pieces) == {"hull", "hull centre", "far", "out"}
     assert "her skin alone comes to about" in pieces["hull"].what
     assert pieces["far"].place.key == "weights.loads.far"
+
+
+def test_a_boat_of_which_no_mass_is_known_is_told_without_a_finding():
+    report = check_float(replace(build(), hull=box(3000.0, 1200.0, 500.0)))
+    assert not report.findings
+    assert report.cases[0].rest is None
+    assert "not known" in report.summary()[0]
 
 
 def test_an_outboard_may_hang_over_the_transom():

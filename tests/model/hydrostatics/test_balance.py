@@ -18,6 +18,7 @@ from model.hull_outside import outer_shell
 from model.hydrostatics.balance import (
     FRESH,
     SALT,
+    NoRestError,
     WouldSinkError,
     hold,
     normal_at,
@@ -188,6 +189,18 @@ def test_liquid_runs_down_as_its_wedge_does():
 def test_what_weighs_more_than_the_hull_displaces_sinks_her(barge):
     with pytest.raises(WouldSinkError):
         settle(barge, load(LONG / 2, 0.0, UP, 7777.0))
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.floats(30, 3000), st.floats(-500, 6000), st.floats(-900, 900), st.floats(-500, 3000))
+def test_whatever_is_asked_ends_at_rest_or_says_that_it_does_not(mass, x, y, z):
+    body = body_of(demo("flat14"))
+    try:
+        rest = settle(body, load(x, y, z, mass))
+    except NoRestError:
+        return
+    assert np.abs(rest.levers).max() < 1.0
+    assert rest.below.volume * 1e-9 * FRESH == pytest.approx(mass, rel=2e-3)
 
 
 def test_a_boat_settles_from_any_start(barge):

@@ -97,7 +97,12 @@ def read_shop(path: Path) -> Shop:
         entry.sticks, entry.units, lambda keys: document.place(("sticks", *keys)), faults, catalogue.sections
     )
     nests = nest_settings(
-        entry.nests, entry.units, lambda keys: document.place(("nests", *keys)), faults, catalogue.sheets
+        entry.nests,
+        entry.units,
+        lambda keys: document.place(("nests", *keys)),
+        faults,
+        catalogue.sheets,
+        catalogue.sections,
     )
     limber = _length(entry.limber, entry.units, document.place(("limber",)), faults)
     keep = _length(entry.nests.keep, entry.units, document.place(("nests", "keep")), faults)

@@ -55,7 +55,12 @@ def read_nest_settings(path: Path, known: Iterable[str] = ()) -> NestSettings:
 
 
 def nest_settings(
-    entry: NestEntry, units: str, place: Callable[[Keys], Place], faults: FaultList, known: Iterable[str] = ()
+    entry: NestEntry,
+    units: str,
+    place: Callable[[Keys], Place],
+    faults: FaultList,
+    known: Iterable[str] = (),
+    tubes: Iterable[str] = (),
 ) -> NestSettings:
     """Settings as numbers; what is wrong with them is noted in `faults`.
 
@@ -65,8 +70,9 @@ def nest_settings(
         place: where a path of keys, from the entry's own, stands in the file.
         faults: gathers what is wrong; what is returned then is not to be used.
         known: names of sheets that can be meant; any are taken where none are given.
+        tubes: names of sections, which are no sheets.
     """
-    read = _Reader(units, place, faults, frozenset(known))
+    read = _Reader(units, place, faults, frozenset(known), frozenset(tubes))
     seconds = read.number(("seconds",), entry.seconds, 0.1, MOST_SECONDS)
     effort = (
         0.75 * seconds if entry.effort is None else read.number(("effort",), entry.effort, 0.01, MOST_SECONDS)
@@ -87,10 +93,14 @@ def nest_settings(
 @dataclass(frozen=True)
 class _Reader(Reading):
     known: frozenset[str]
+    tubes: frozenset[str]
 
     def sheet_name(self, keys: Keys, name: str) -> None:
-        """Notes a name that the catalogue does not have."""
-        if self.known and name not in self.known:
+        """Notes a name that the catalogue does not have, or has for something else."""
+        if name in self.tubes:
+            wrong = f"'{name}' is bought in sticks: it has no grain and is not nested"
+            self.fault(keys, wrong, "put it under `sticks: sections:`")
+        elif self.known and name not in self.known:
             self.faults.add(self.place(keys), f"there is no sheet '{name}'", did_you_mean(name, self.known))
 
     def material(self, name: str, given: MaterialEntry) -> Material:

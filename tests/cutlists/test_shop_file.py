@@ -109,6 +109,10 @@ def test_no_shop_file_means_the_usual_settings(tmp_path):
             "sticks:\n  sections: {rect-1x2x0.125: {}}\n",
             ":2 sticks.sections.rect-1x2x0.125: 'rect-1x2x0.125' is",
         ),
+        (
+            "nests:\n  sheets: {round-1x0.065: {grain: true}}\n",
+            ":2 nests.sheets.round-1x0.065: 'round-1x0.065' is bought in sticks: it has no grain",
+        ),
         ("nests:\n  spacing: 0\n", ":2 nests.spacing: 0 is not a length above zero"),
         ("nests:\n  keep: -3\n", ":2 nests.keep: -3 is not above zero"),
         ("nests:\n  sheets: {5052-0.09: {}}\n", ":2 nests.sheets.5052-0.09: there is no sheet '5052-0.09'"),

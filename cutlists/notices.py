@@ -51,6 +51,7 @@ FILES = (
     ("afloat.txt .json", "what she weighs, how she floats, what she may carry by the rules"),
     ("weights.csv", "mass and centre of every piece; totals before and after the refit"),
     ("preview.html", "the boat to turn and look into in any browser, for the owner; needs nothing else"),
+    ("strength/", "use of every member and bay of sheet, the working of the worst, pictures coloured by use"),
     ("pictures/", "plan, profile and quarter, of the frame and of the finished boat"),
 )
 

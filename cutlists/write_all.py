@@ -28,6 +28,7 @@ from cutlists.saw_tables import saw_csv, saw_text, write_saw_xlsx
 from cutlists.scene import Scene, scene_of
 from cutlists.shop_file import Shop
 from cutlists.step_file import write_step
+from cutlists.strength.files import IN_BUILD, write_strength
 from cutlists.strut_list import strut_csv
 from cutlists.well_list import well_rows
 from model.capacity.float_report import FloatReport
@@ -36,6 +37,7 @@ from model.checks.run import Checked, run_checks
 from model.clearance.strut_check import StrutReport
 from model.fairness import fairness
 from model.panel import Panel
+from model.strength.check import StrengthReport
 from model.strip import Strip
 
 if TYPE_CHECKING:
@@ -99,6 +101,7 @@ def write_build(
     _write_pictures(scene, boat, folder, tell)
     _write_findings(boat, checked, scene, folder, tell)
     _write_struts(checked.reports.get("struts"), folder)
+    _write_strength(checked.reports.get("strength"), boat, scene, folder, tell)
     report = checked.reports.get("float")
     afloat = report if isinstance(report, FloatReport) else None
     if afloat is not None:
@@ -155,6 +158,13 @@ def _write_pictures(scene: Scene, boat: Boat, folder: Path, tell: Tell) -> None:
     for name, data in picture_files(scene, boat):
         tell(f"drawing {name}")
         (folder / "pictures" / name).write_bytes(data)
+
+
+def _write_strength(report: object, boat: Boat, scene: Scene, folder: Path, tell: Tell) -> None:
+    """Uses of members and sheet with their working, where the strength was checked."""
+    if isinstance(report, StrengthReport):
+        (folder / "strength").mkdir()
+        write_strength(report, boat, folder / "strength", tell, scene, IN_BUILD)
 
 
 def _write_rows(path: Path, rows: Sequence[Sequence[str | float]]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -41,16 +41,31 @@ def colour_of(use: float | None) -> Colour:
     return next(colour for most, colour in STEPS if use <= most)
 
 
-def use_pictures(report: StrengthReport, boat: Boat, width: int = 1600) -> Iterator[tuple[str, bytes]]:
-    """File name and PNG of each picture: the frame in plan and from the quarter, the sheet in plan."""
-    scene = scene_of(boat)
-    frame = _frame(scene, report)
-    for name, part, view, title in (
-        ("frame-plan", frame, PLAN, "use of the frame"),
-        ("frame-quarter", frame, QUARTER, "use of the frame"),
-        ("sheet-plan", _sheet(scene, report, boat), PLAN, "use of the sheet between members"),
-    ):
-        yield f"{name}.png", _png(part, view, f"{boat.title}: {title}", report, boat, width)
+NAMES = ("frame-plan", "frame-quarter", "sheet-plan")
+
+
+def use_pictures(
+    report: StrengthReport,
+    boat: Boat,
+    scene: Scene | None = None,
+    names: Sequence[str] = NAMES,
+    width: int = 1600,
+) -> Iterator[tuple[str, bytes]]:
+    """File name and PNG of each picture: the frame in plan and from the quarter, the sheet in plan.
+
+    Args:
+        report: with the uses.
+        boat: the boat.
+        scene: of it, where it is at hand.
+        names: which pictures.
+        width: px.
+    """
+    scene = scene or scene_of(boat)
+    for name in names:
+        on_sheet, view = name.startswith("sheet"), QUARTER if name.endswith("quarter") else PLAN
+        part = _sheet(scene, report, boat) if on_sheet else _frame(scene, report)
+        what = "use of the sheet between members" if on_sheet else "use of the frame"
+        yield f"{name}.png", _png(part, view, f"{boat.title}: {what}", report, boat, width)
 
 
 def _frame(scene: Scene, report: StrengthReport) -> Scene:

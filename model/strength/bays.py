@@ -109,10 +109,10 @@ def _bay(name: str, plan: DeckPlan, cell: Polygon) -> Bay:
     box = shapely.minimum_rotated_rectangle(cell)
     ring = shapely.get_coordinates(box)
     sides = sorted(np.hypot(*np.diff(ring[:3], axis=0).T).tolist(), reverse=True)
-    shape = "rectangle"
+    shape, spot = "rectangle", np.array(cell.centroid.coords[0])
     if cell.area < FULL * box.area:
-        shape, sides = "odd", [max(cell.area / (2 * radius), 2 * radius), 2 * radius]
-    where = plan.frame.to_boat(middle)
+        shape, spot, sides = "odd", middle, [max(cell.area / (2 * radius), 2 * radius), 2 * radius]
+    where = plan.frame.to_boat(spot)
     return Bay(name, plan.name, shape, cell, where, sides[0], sides[1], plan.sheet)
 
 

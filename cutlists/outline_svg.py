@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cutlists.outline_dxf import Units, bend_lines, inner_circle
-from model.geometry import Array
+from cutlists.svg_paper import Paper, at
 from model.panel import Panel
 from model.strip import Strip
 from parts.lengths import format_fraction
 
 if TYPE_CHECKING:
-    from parts.outline import Loop
+    pass
 
 _ROOM = (170.0, 105.0)  # the shape is drawn within this, mm of paper
 _LEFT, _TOP, _RIGHT, _BOTTOM = 10.0, 20.0, 26.0, 20.0
@@ -65,7 +65,7 @@ def outline_svg(piece: Panel | Strip, mark: str, count: int = 1, units: Units = 
     w, h = wide * scale, high * scale
     beside = _RIGHT if h > _LONG_TEXT else _RIGHT + _LONG_TEXT - 10.0
     page = (max(w + _LEFT + beside, 120.0), h + _TOP + _BOTTOM)
-    to_paper = _Paper(np.array(piece.outline.bounds[:2]), scale, np.array([_LEFT, _TOP + h]))
+    to_paper = Paper(scale, np.array([_LEFT, _TOP + h]), np.array(piece.outline.bounds[:2]))
     outline = " ".join(to_paper.path(loop) for loop in (piece.outline, *piece.holes))
     body = [
         *_heading(piece, mark, count, n),
@@ -79,36 +79,6 @@ def outline_svg(piece: Panel | Strip, mark: str, count: int = 1, units: Units = 
         f'viewBox="0 0 {page[0]:.2f} {page[1]:.2f}">\n<style>{_STYLE}</style>\n'
         f'<rect width="100%" height="100%" fill="#ffffff"/>\n' + "\n".join(body) + "\n</svg>\n"
     )
-
-
-class _Paper:
-    """From the outline's coordinates (y up) to the page's (y down), mm."""
-
-    def __init__(self, corner: Array, scale: float, foot: Array) -> None:
-        self._corner, self.scale, self._foot = corner, scale, foot
-
-    def points(self, points: Array) -> Array:
-        """Points `(..., 2)` on the page."""
-        found: Array = self._foot + (np.asarray(points) - self._corner) * (self.scale, -self.scale)
-        return found
-
-    def path(self, loop: Loop) -> str:
-        """The loop as path commands; each arc in halves, since one of 360 degrees has no SVG form."""
-        points, middles = self.points(loop.points), self.points(loop.apexes)
-        ahead = np.roll(points, -1, axis=0)
-        words = [f"M{_at(points[0])}"]
-        for here, middle, there, bulge in zip(points, middles, ahead, loop.bulges, strict=True):
-            if bulge == 0.0:
-                words.append(f"L{_at(there)}")
-                continue
-            radius = float(np.hypot(*(there - here))) * (1 + bulge**2) / (4 * abs(bulge))
-            sweep = int(bulge < 0)  # y points down on the page, so a left turn is swept backwards
-            words += [f"A{radius:.4f} {radius:.4f} 0 0 {sweep} {_at(end)}" for end in (middle, there)]
-        return "".join(words) + "Z"
-
-
-def _at(point: Array) -> str:
-    return f"{point[0]:.4f} {point[1]:.4f}"
 
 
 def _heading(piece: Panel | Strip, mark: str, count: int, n: int) -> list[str]:
@@ -128,11 +98,11 @@ def _rolled(strip: Strip) -> str:
     return f"rolled {abs(turn):.0f}° in all, face {'outside' if turn > 0 else 'inside'}"
 
 
-def _bends(piece: Panel | Strip, to_paper: _Paper) -> list[str]:
+def _bends(piece: Panel | Strip, to_paper: Paper) -> list[str]:
     if not isinstance(piece, Strip):
         return []
     lines = (to_paper.points(ruling) for ruling in bend_lines(piece))
-    return [f'<path class="bend" d="M{_at(start)}L{_at(end)}"/>' for start, end in lines]
+    return [f'<path class="bend" d="M{at(start)}L{at(end)}"/>' for start, end in lines]
 
 
 def _sizes(w: float, h: float, wide: float, high: float, units: Units) -> list[str]:
@@ -176,7 +146,7 @@ def _size(mm: float, units: Units) -> str:
     return escape(f"{shop}  ({metric})" if units == "in" else f"{metric}  ({shop})")
 
 
-def _mark(piece: Panel | Strip, mark: str, to_paper: _Paper) -> str:
+def _mark(piece: Panel | Strip, mark: str, to_paper: Paper) -> str:
     """The mark where the part is widest."""
     middle, radius = inner_circle(piece.polygon)
     size = min(9.0, 1.6 * radius * to_paper.scale / (0.75 * len(mark) + 0.6))

@@ -8,8 +8,9 @@ import numpy as np
 
 from cutlists.nests.records import Placement, SheetNest
 from cutlists.outline_dxf import inner_circle
+from cutlists.svg_paper import Paper, at
 from parts.lengths import UNITS, format_fraction
-from parts.outline import Array, Loop
+from parts.outline import Loop
 
 _ROOM = (250.0, 165.0)
 """The sheet is drawn within this, mm of paper."""
@@ -45,7 +46,7 @@ def sheet_svg(nest: SheetNest, title: str, units: str = "in", grain: bool = Fals
     scale = 1 / (n or max(length / _ROOM[0], width / _ROOM[1]))
     w, h = length * scale, width * scale
     page = (max(w + _LEFT + _RIGHT, 150.0), h + _TOP + _BOTTOM)
-    paper = _Paper(scale, np.array([_LEFT, _TOP + h]))
+    paper = Paper(scale, np.array([_LEFT, _TOP + h]), np.zeros(2))
     body = [
         *_heading(nest, title, f"1 : {n}" if n else "not to scale", units),
         f'<path class="sheet" d="{_path(paper, (nest.stock.outline, *nest.stock.holes))}"/>',
@@ -62,37 +63,7 @@ def sheet_svg(nest: SheetNest, title: str, units: str = "in", grain: bool = Fals
     )
 
 
-class _Paper:
-    """From the sheet's coordinates (y up) to the page's (y down), mm."""
-
-    def __init__(self, scale: float, foot: Array) -> None:
-        self.scale, self._foot = scale, foot
-
-    def points(self, points: Array) -> Array:
-        """Points `(..., 2)` on the page."""
-        found: Array = self._foot + np.asarray(points) * (self.scale, -self.scale)
-        return found
-
-    def path(self, loop: Loop) -> str:
-        """The loop as path commands; each arc in halves, since one of 360 degrees has no SVG form."""
-        points, middles = self.points(loop.points), self.points(loop.apexes)
-        ahead = np.roll(points, -1, axis=0)
-        words = [f"M{_at(points[0])}"]
-        for here, middle, there, bulge in zip(points, middles, ahead, loop.bulges, strict=True):
-            if bulge == 0.0:
-                words.append(f"L{_at(there)}")
-                continue
-            radius = float(np.hypot(*(there - here))) * (1 + bulge**2) / (4 * abs(bulge))
-            sweep = int(bulge < 0)  # y points down on the page, so a left turn is swept backwards
-            words += [f"A{radius:.3f} {radius:.3f} 0 0 {sweep} {_at(end)}" for end in (middle, there)]
-        return "".join(words) + "Z"
-
-
-def _at(point: Array) -> str:
-    return f"{point[0]:.3f} {point[1]:.3f}"
-
-
-def _path(paper: _Paper, loops: tuple[Loop, ...]) -> str:
+def _path(paper: Paper, loops: tuple[Loop, ...]) -> str:
     return " ".join(paper.path(loop) for loop in loops)
 
 
@@ -114,15 +85,15 @@ def _size(box: tuple[float, float, float, float], units: str) -> str:
     return " x ".join(f"{side:.0f}" for side in sides) + " mm"
 
 
-def _rule(length: float, width: float, paper: _Paper, units: str) -> list[str]:
+def _rule(length: float, width: float, paper: Paper, units: str) -> list[str]:
     """Ticks every 6 in or 100 mm from the low corner, below and to the left; each second one named."""
     step, unit = (6 * UNITS["in"], UNITS["in"]) if units in ("in", "ft") else (100.0, 1.0)
     found = []
     for axis, end in enumerate((length, width)):
         for k in range(int(end / step + 1e-9) + 1):
-            at = np.zeros(2)
-            at[axis] = k * step
-            x, y = paper.points(at)
+            tick = np.zeros(2)
+            tick[axis] = k * step
+            x, y = paper.points(tick)
             long = 2.4 if k % 2 == 0 else 1.4
             line = f"M{x:.2f} {y + 0.8:.2f}v{long}" if axis == 0 else f"M{x - 0.8:.2f} {y:.2f}h{-long}"
             found.append(f'<path class="rule" d="{line}"/>')
@@ -134,14 +105,14 @@ def _rule(length: float, width: float, paper: _Paper, units: str) -> list[str]:
     return found
 
 
-def _piece(placement: Placement, paper: _Paper) -> str:
+def _piece(placement: Placement, paper: Paper) -> str:
     kind = "metal down" if placement.flipped else "metal"
     lines = (paper.points(line) for line in placement.lines)
-    bends = "".join(f'<path class="bend" d="M{_at(line[0])}L{_at(line[-1])}"/>' for line in lines)
+    bends = "".join(f'<path class="bend" d="M{at(line[0])}L{at(line[-1])}"/>' for line in lines)
     return f'<path class="{kind}" d="{_path(paper, placement.loops)}"/>{bends}'
 
 
-def _mark(placement: Placement, paper: _Paper) -> str:
+def _mark(placement: Placement, paper: Paper) -> str:
     """The mark where the piece is widest."""
     middle, radius = inner_circle(placement.polygon())
     mark = placement.piece.mark
@@ -151,7 +122,7 @@ def _mark(placement: Placement, paper: _Paper) -> str:
     return f'<text class="mark" {place}>{escape(mark)}</text>'
 
 
-def _rest(nest: SheetNest, paper: _Paper, units: str) -> list[str]:
+def _rest(nest: SheetNest, paper: Paper, units: str) -> list[str]:
     """The largest rectangle left, with its size where there is room for it."""
     if nest.rest is None:
         return []

@@ -70,7 +70,7 @@ def new(folder: Path) -> int:
     "--seconds",
     type=click.FloatRange(0.1, 3600.0),
     metavar="S",
-    help="Time for the sheet nests; as in the shop file if not given.",
+    help="Longest search for the sticks, and for the nests; as in the shop file if not given.",
 )
 def build(boat: Path, out: Path | None, table: bool, seconds: float | None) -> int:
     """Build BOAT.yaml: saw list, outlines, cut plans, buy list, STEP, STL, GLB and pictures in one folder.
@@ -243,7 +243,7 @@ def _print_tables(boat: Boat, shop: Shop, plans: Plans) -> None:
 
     print_saw_list(saw_list(boat.members, boat.marks, shop.saw))
     console = Console(highlight=False, width=None if sys.stdout.isatty() else 100)
-    for table in plan_tables(plans, boat.units):
+    for table in plan_tables(plans, boat.units, shop.saw.denominator):
         console.print()
         console.print(table)
     console.print()

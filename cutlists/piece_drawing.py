@@ -12,7 +12,7 @@ from xml.sax.saxutils import escape
 
 import numpy as np
 
-from cutlists.piece_views import Point, Stretch, View, rim, views, visible_shapes
+from cutlists.piece_views import BREAK, Point, Stretch, View, rim, views, visible_shapes
 from cutlists.saw_list import SawRow, ShopSaw, lies
 
 if TYPE_CHECKING:
@@ -119,8 +119,9 @@ def _draw_view(
     for shape in visible_shapes(row, view, stretch, middle):
         sheet.path(shape.points, shape.kind, closed=shape.kind != "line")
     _draw_holes(sheet, row, view, stretch, middle)
-    if stretch.cut is not None:
-        left, right = (stretch.page(x) for x in stretch.cut)
+    for start, _ in stretch.cuts:
+        left = stretch.page(start)
+        right = left + BREAK
         _draw_break(sheet, left + 4.0, right - 4.0, middle - above - 5.0, middle + below + 5.0)
 
 

@@ -68,43 +68,55 @@ def views(row: SawRow) -> tuple[View, View]:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Stretch:
-    """Where lengths along the piece fall on the page, the middle of a long one broken out.
+    """Where lengths along the piece fall on the page, the plain middle of a long one broken out.
 
-    `first` and `last` bound the piece (mm in member axes), `left` is the page x of `first`, `cut` the part
-    left out (None when it is drawn whole).
+    `first` and `last` bound the piece (mm in member axes), `left` is the page x of `first`, `cuts` the parts
+    left out, in order (none when it is drawn whole): never an end, nor a hole.
     """
 
     first: float
     last: float
     left: float
     scale: float
-    cut: tuple[float, float] | None
+    cuts: tuple[tuple[float, float], ...]
 
     @classmethod
     def of(cls, row: SawRow, left: float, right: float) -> Stretch:
-        """Fits the piece between two page positions; the ends are never broken."""
+        """Fits the piece between two page positions."""
         section, prism = row.section, row.member.prism
         across = max(section.width, section.height)
         scale = min(TALLEST / across, GREATEST_SCALE)
         first, last = float(prism.near_long[0]), float(prism.far_long[0])
-        room = right - left
-        if (last - first) * scale <= room:
-            return cls(first, last, (left + right - (last - first) * scale) / 2.0, scale, None)
-        slope_a, slope_b = float(prism.near_short[0]) - first, last - float(prism.far_short[0])
-        scale = min(scale, (room - BREAK) / (slope_a + slope_b + across))
-        spare = ((room - BREAK) / scale - slope_a - slope_b) / 2.0
-        cut = (first + slope_a + spare, last - slope_b - spare)
-        if cut[1] - cut[0] <= BREAK / scale:
-            scale = room / (last - first)
-            return cls(first, last, left, scale, None)
-        return cls(first, last, left, scale, cut)
+        if (last - first) * scale <= right - left:
+            return cls(first, last, (left + right - (last - first) * scale) / 2.0, scale, ())
+        slopes = float(prism.near_short[0]) - first, last - float(prism.far_short[0])
+        holes = sorted((hole.along, hole.diameter) for hole in row.member.holes)
+        room = right - left - BREAK * (len(holes) + 1)
+        shown = sum(slopes) + across + sum(2.0 * size for _, size in holes)
+        scale = min(scale, room / shown)
+        spare = across / 2.0 + (room / scale - shown) / 2.0
+        stops = [first + slopes[0] + spare, last - slopes[1] - spare]
+        for along, size in holes:
+            stops[-1:-1] = [along - size, along + size]
+        cuts = tuple(
+            (a, b) for a, b in zip(stops[::2], stops[1::2], strict=True) if b - a > BREAK / max(scale, 1e-9)
+        )
+        drawn = (last - first - sum(b - a for a, b in cuts)) * scale + BREAK * len(cuts)
+        if not cuts or drawn > right - left + 1e-6:
+            return cls(first, last, left, (right - left) / (last - first), ())
+        return cls(first, last, (left + right - drawn) / 2.0, scale, cuts)
 
     def page(self, x: float) -> float:
         """Page x of a place along the member."""
-        if self.cut is None or x <= self.cut[0]:
-            return self.left + (x - self.first) * self.scale
-        gone = self.cut[1] - self.cut[0]
-        return self.left + BREAK + (x - self.first - gone) * self.scale
+        gone, breaks = 0.0, 0
+        for start, stop in self.cuts:
+            if x <= start:
+                break
+            if x < stop:
+                x = start
+                break
+            gone, breaks = gone + stop - start, breaks + 1
+        return self.left + BREAK * breaks + (x - self.first - gone) * self.scale
 
 
 @dataclass(frozen=True, slots=True)

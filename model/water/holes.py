@@ -27,6 +27,7 @@ def holes(boat: Boat, floors: Floors, surfaces: Sequence[Surface]) -> Iterator[P
         if found is not None:
             yield found
     yield from _through_members(boat, floors)
+    yield from _overflows(boat, floors, surfaces)
     for limber in boat.water.limbers:
         found = _limber(boat, floors, limber)
         if found is not None:
@@ -70,6 +71,17 @@ def _height(boat: Boat, floors: Floors, surfaces: Sequence[Surface], floor: int,
         return float(boat.hull.bottom(x, y))
     surface = surfaces[piece - (len(floors.names) - len(surfaces))]
     return float(surface.height(np.array(x), np.array(y)))
+
+
+def _overflows(boat: Boat, floors: Floors, surfaces: Sequence[Surface]) -> Iterator[Passage]:
+    """The overflow holes of wells, which lead overboard."""
+    for locker in boat.layout.lockers.values():
+        if locker.overflow is None:
+            continue
+        middle = locker.area.representative_point()
+        start = holder_floor(floors, pieces_of(boat, floors, surfaces, locker.name), middle.x, middle.y)
+        if start is not None:
+            yield Passage(start, OUT, np.array([middle.x, middle.y, locker.overflow]), locker.name)
 
 
 def _through_members(boat: Boat, floors: Floors) -> Iterator[Passage]:

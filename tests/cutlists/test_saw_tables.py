@@ -120,7 +120,7 @@ def test_a_drawing_a_mark_is_written_and_well_formed(saw: SawList, tmp_path) -> 
 def test_an_unbroken_drawing_has_the_pieces_true_angle_and_length() -> None:
     row = listed([piece(end_b=(1, 1, 0), length=120.0)]).rows[0]
     stretch = Stretch.of(row, SIDE_ROOM, WIDTH - SIDE_ROOM)
-    assert stretch.cut is None
+    assert not stretch.cuts
     top, _ = views(row)
     faces = [shape for shape in visible_shapes(row, top, stretch, 0.0) if shape.kind == "face"]
     points = np.array([point for shape in faces for point in shape.points])
@@ -139,10 +139,10 @@ def _slope(shape) -> float:
 def test_a_long_piece_is_broken_out_between_its_cuts_and_fits_the_page() -> None:
     row = listed([piece(end_a=(-1, 2, 0), end_b=(1, 0, 1.5), length=3000.0)]).rows[0]
     stretch = Stretch.of(row, SIDE_ROOM, WIDTH - SIDE_ROOM)
-    assert stretch.cut is not None
+    assert len(stretch.cuts) == 1
     prism = row.member.prism
-    assert stretch.cut[0] > float(prism.near_short[0])
-    assert stretch.cut[1] < float(prism.far_short[0])
+    assert stretch.cuts[0][0] > float(prism.near_short[0])
+    assert stretch.cuts[0][1] < float(prism.far_short[0])
     assert stretch.page(stretch.first) == pytest.approx(SIDE_ROOM)
     assert stretch.page(stretch.last) == pytest.approx(WIDTH - SIDE_ROOM)
 

@@ -159,3 +159,22 @@ def test_saw_list_tells_where_to_drill() -> None:
     text = "\n".join(line.plain for line in saw_text(saw))
     assert "drill" in text
     assert max(map(len, text.splitlines())) <= 100
+
+
+def test_holes_are_drawn_where_they_are_and_never_broken_out() -> None:
+    from cutlists.piece_drawing import SIDE_ROOM, WIDTH, piece_svg
+    from cutlists.piece_views import Stretch
+
+    long = replace(Member.along("long", TUBE, (0, 0, 0), (2400, 0, 0)), holes=(replace(LOW, along=1300.0),))
+    row = saw_list([long], {"long": "F1"}).rows[0]
+    stretch = Stretch.of(row, SIDE_ROOM, WIDTH - SIDE_ROOM)
+    assert len(stretch.cuts) == 2
+    assert all(not a < 1300.0 < b for a, b in stretch.cuts)
+    assert stretch.page(0.0) == pytest.approx(SIDE_ROOM)
+    assert stretch.page(2400.0) == pytest.approx(WIDTH - SIDE_ROOM)
+    places = [stretch.page(x) for x in np.linspace(0.0, 2400.0, 97)]
+    assert places == sorted(places)
+    told = piece_svg(row)
+    assert told.count('class="drilled"') == 1
+    assert told.count('class="hidden"') == 2
+    assert 'drill 3/4" at 51-3/16" from A' in told

@@ -60,6 +60,10 @@ def test_a_well_runs_out_by_its_drain_and_an_overflow_of_another_box_does_not_he
     overboard = {"box": {"of": "box", "at": [1002, 0], "to": "overboard"}}
     assert standing(well_boat(kind="well", drains=overboard), 1.0) is None
     assert standing(well_boat(kind="well"), 1.0).litres > 20.0
+    # an overflow half way up, taken in the middle of the well: half of it stays, however she lies
+    overflow = well_boat(kind="well", locker={"overflow": 200})
+    for trim in (0.0, 2.0, -5.0):
+        assert standing(overflow, trim).litres * LITRE == pytest.approx(AREA * 100.0, rel=2e-3)
 
 
 def test_the_finding_names_the_hole_and_the_hole_cures():

@@ -2,6 +2,7 @@
 
 from collections import Counter
 
+import numpy as np
 import pytest
 import shapely
 
@@ -11,12 +12,16 @@ from cutlists.nests.plan import plan_nests
 from cutlists.nests.records import NestPiece, Stock
 from cutlists.nests.settings import NestSettings
 from cutlists.on_hand import Picker, on_hand
-from cutlists.plan_uses import mat_uses, sheet_uses, sheets_on_hand
+from cutlists.plan_uses import mat_uses, sheet_uses, sheets_on_hand, stick_uses, with_sticks_on_hand
+from cutlists.sticks.plan import plan_sticks
+from cutlists.sticks.settings import Buyable, OnRack, StickSettings, Tube
 from cutlists.store.stock import open_stock
 from model.geometry import Frame
 from model.mat.build import Matting
 from model.mat.piece import MatPiece
 from model.mat.settings import MatSettings, MatSheet
+from model.member import Member
+from parts.catalogue import starter
 from parts.outline import Loop
 
 SHEET = "5052-0.090"
@@ -39,6 +44,11 @@ def stock(tmp_path):
         held.add([Blank("sheet", SHEET, 800.0, 500.0)], "rack")
         held.add([Blank.of_polygon("sheet", SHEET, NOTCHED)])
     return on_hand(path)
+
+
+def cut_piece(name, length):
+    section = starter().get("section", "rect-2x1x0.125")
+    return Member.along(name, section, np.zeros(3), np.array([length, 0.0, 0.0]), np.array([0.0, 0.0, 1.0]))
 
 
 def plan(stock, pieces, shop=()):
@@ -104,3 +114,19 @@ def test_mat_is_bought_and_a_whole_end_of_a_sheet_is_kept():
     assert (end.kind, end.name, end.width) == ("mat", "grey", 1000.0)
     # Three pieces of 600 x 400 mm: at least two abreast, so that an end of some 800 mm is left.
     assert 700.0 < end.length < 2000.0 - 2 * 400.0
+
+
+def test_sticks_are_told_with_what_is_used_kept_and_paid(stock):
+    """Two pieces of 400 from the 900 on hand, one of 5500 from a bought stick; kerf 3, no trim."""
+    members = [cut_piece("a", 400.0), cut_piece("b", 400.0), cut_piece("c", 5500.0)]
+    bought = Tube((Buyable(6000.0, 50.0),), (), 3.0, 0.0, 300.0)
+    settings = with_sticks_on_hand(StickSettings(tubes={"rect-2x1x0.125": bought}), stock)
+    assert settings.of("rect-2x1x0.125").offcuts == (OnRack("stock 1", 900.0, 1),)
+    marks = {member.name: f"F{k}" for k, member in enumerate(members, start=1)}
+    held, new = stick_uses(plan_sticks(members, marks, settings), Picker(stock))
+    assert (held.source, held.item, held.label, held.price) == ("stock", 1, "stock 1", None)
+    assert (held.used, held.kept, held.pieces) == (pytest.approx(800.0), (), ("F1", "F2"))
+    assert (new.source, new.item, new.price) == ("buy", None, 50.0)
+    assert new.blank == Blank("stick", "rect-2x1x0.125", 6000.0)
+    (offcut,) = new.kept
+    assert (offcut.kind, offcut.name, offcut.length) == ("stick", "rect-2x1x0.125", pytest.approx(497.0))

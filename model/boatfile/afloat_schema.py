@@ -12,6 +12,7 @@ from parts.catalogue_schema import Mass
 
 Share = Annotated[float, Field(strict=True, ge=0, le=1)]
 Amount = Annotated[StrictFloat | StrictInt, Field(gt=0, le=100000)]
+Horsepower = Annotated[StrictFloat | StrictInt, Field(gt=0, le=350)]
 
 
 class MoveEntry(Entry):
@@ -49,13 +50,13 @@ class PlateEntry(Entry):
     persons: int | None = Field(default=None, strict=True, ge=1, le=50)
     persons_mass: Mass | None = Field(default=None, description="greatest mass of persons")
     mass: Mass | None = Field(default=None, description="greatest mass of persons, motor and gear")
-    power: Amount | None = Field(default=None, description="greatest horsepower")
+    power: Horsepower | None = Field(default=None, description="greatest horsepower")
 
 
 class OutboardEntry(Entry):
     """The outboard that the loading rules are worked out for."""
 
-    power: Amount = Field(description="horsepower")
+    power: Horsepower = Field(description="horsepower; the table of masses ends at 350")
     remote: StrictBool = Field(default=False, description="whether it is steered from a wheel")
     transom: Length = Field(default="20 in", description="height of the transom where it hangs")
     hard_chine: StrictBool = Field(
@@ -85,7 +86,9 @@ class DriveEntry(Entry):
     )
     batteries: list[StrictStr] = Field(min_length=1, description="names of battery fixtures")
     kind: Literal["lead", "lithium"] = "lead"
-    reserve: Share = Field(default=0.2, description="part of the charge that is kept back")
+    reserve: Share | None = Field(
+        default=None, description="part of the charge that is kept back; half for lead, a fifth for lithium"
+    )
 
 
 class AfloatEntry(Entry):

@@ -24,7 +24,7 @@ from model.capacity.loading import (
     outboard_loading,
     small_motor_loading,
 )
-from model.capacity.outboards import OutboardRow, outboard_row
+from model.capacity.outboards import ROWS, OutboardRow, outboard_row
 from model.capacity.powering import Powering, greatest_power
 from model.capacity.side_weight import side_weight
 from model.hull_outside import outer_shell
@@ -117,7 +117,8 @@ def boat_rules(boat: Boat, weights: Weights, floating: Floating) -> RulesFound:
     areas, length = section_areas(outer_shell(boat.hull), plane.plane)
     by_hand = five_stations(length, tuple(areas.tolist())) * 1e-9 * FRESH / POUND
     powering = _powering(sizes, plan.outboard)
-    outboard = plan.outboard or Outboard((plan.plate and plan.plate.power) or powering.power)
+    most = (plan.plate and plan.plate.power) or powering.power
+    outboard = plan.outboard or Outboard(min(most, ROWS[-1].greatest))
     row = outboard_row(outboard.power)
     kept = (1.0 - MARGIN) * displacement
     side = None

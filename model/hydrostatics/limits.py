@@ -63,8 +63,7 @@ def _of_case(one: CaseFound, plan: AfloatPlan, empty: CaseFound, units: str) -> 
 
 def _drain_findings(every: list[CaseFound], plan: AfloatPlan, units: str) -> Iterator[Finding]:
     """A finding for each hole through the skin that is under water at rest, with the cases in which it is."""
-    names = [name for one in every[:1] for name in (one.drains or {})]
-    for name in names:
+    for name in next((one.drains for one in every if one.drains), {}):
         under = {one.case.name: -one.drains[name] for one in every if one.drains and one.drains[name] < 0.0}
         if under:
             worst = max(under, key=lambda key: under[key])

@@ -29,6 +29,8 @@ from parts.faults import did_you_mean
 from parts.fittings import Tank
 
 TOP: tuple[Key, ...] = ("afloat",)
+RESERVE = {"lead": 0.5, "lithium": 0.2}
+"""Charge kept back where the file says nothing (common practice; lead wears fast below half)."""
 
 
 def read_afloat(entry: AfloatEntry, ctx: Context, layout: Layout, weights: WeightPlan) -> AfloatPlan:
@@ -173,6 +175,6 @@ class _Reader:
             draws,
             tuple(entry.batteries),
             entry.kind,
-            entry.reserve,
+            RESERVE[entry.kind] if entry.reserve is None else entry.reserve,
             self.numbers.document.place(path),
         )

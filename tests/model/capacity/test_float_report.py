@@ -12,7 +12,7 @@ from model.capacity.float_report import check_float
 from model.capacity.loading import POUND
 from model.hydrostatics.afloat import Floating, all_cases, weight_and_trim
 from model.mass.weigh import weigh
-from tests.model.boats import build, demo
+from tests.model.boats import build, demo, hull
 from tests.model.hull_samples import box
 
 HULL = {"mass": "200 kg", "centre": [1450, 0, 150]}
@@ -180,6 +180,21 @@ def test_a_boat_of_which_no_mass_is_known_is_told_without_a_finding():
     assert not report.findings
     assert report.cases[0].rest is None
     assert "not known" in report.summary()[0]
+
+
+def test_a_boat_too_long_for_the_rules_is_floated_all_the_same():
+    corners = {"keel": [0, 0], "chine": [1500, 0], "gunwale": [1500, 1200]}
+    long = hull(stations=[{"at": at, **corners} for at in (0, 5000, 10000)])
+    report = check_float(build(hull=long, decks=DECK))
+    assert not report.rules.applies
+    assert not report.findings
+    assert len(report.summary()) == 2
+
+
+def test_a_place_that_floods_from_the_start_is_found():
+    report = check_float(boat(floods={"hole": [0, 0, -1]}, drains={"low": [0, 0, -1]}))
+    assert "water comes in over hole" in told(report)
+    assert report.rules.after.weight == 0.0
 
 
 def test_an_outboard_may_hang_over_the_transom():

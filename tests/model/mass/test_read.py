@@ -113,6 +113,11 @@ CASES = {
         "afloat.freebord",
         "unknown key",
     ),
+    "a motor past the table": (
+        "afloat: {outboard: {power: 400}}",
+        "afloat.outboard.power",
+        "350",
+    ),
     "sides that cross": (
         "afloat: {passengers: [[0, 0], [900, 300], [900, 0], [0, 300]]}",
         "afloat.passengers",

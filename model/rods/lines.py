@@ -22,6 +22,9 @@ Flags = npt.NDArray[np.bool_]
 FAR = 20_000.0
 """Stretches are taken to end here, mm from the middle of the plane, where nothing ends them before."""
 
+BRIDGES = (0.02, 0.27, 0.5, 0.73, 0.98)
+"""Where it is tried whether a wall stands between two lines, of what they have in common."""
+
 LOST = 1e6
 """Wider than any way, mm."""
 
@@ -52,11 +55,14 @@ class Stretches:
 
     def points(self) -> Array:
         """Both ends of each in the plane, `(n, 2, 2) float`."""
-        angle, distance = self.angles[self.at[:, 0]], self.distances[self.at[:, 1]]
-        along = np.stack([np.cos(angle), np.sin(angle)], axis=1)
-        across = np.stack([-along[:, 1], along[:, 0]], axis=1)
-        found: Array = (distance[:, None] * across)[:, None] + self.ends[..., None] * along[:, None]
-        return found
+        every = np.arange(len(self.at))
+        return np.stack([self.point(every, self.ends[:, k]) for k in (0, 1)], axis=1)
+
+    def point(self, which: Ints, t: Array) -> Array:
+        """The points of some stretches' lines `(k,)` at t `(k,)`, `(k, 2) float`."""
+        angle, distance = self.angles[self.at[which, 0]], self.distances[self.at[which, 1]]
+        c, s = np.cos(angle), np.sin(angle)
+        return np.stack([t * c - distance * s, t * s + distance * c], axis=1)
 
 
 def stretches(edges: Array, angles: Array, distances: Array, least: float = 0.0) -> Stretches:
@@ -112,20 +118,79 @@ class Way:
     common: Array
 
 
-def widest(found: Stretches, source: Flags, target: Flags) -> Way | None:
+def widest(found: Stretches, edges: Array, source: Flags, target: Flags) -> Way | None:
     """The widest way from any stretch of some to any of others; None where there is none.
 
-    A maximal spanning tree holds the widest way between any two of its nodes.
+    A maximal spanning tree holds the widest way between any two of its nodes. A step of it between which an
+    edge of a polygon runs through, as a thin wall does that neither line meets, is taken out with all others
+    across that edge, and the way is looked for again.
+
+    Args:
+        found: the stretches.
+        edges: of the polygons, `(e, 2, 2)`.
+        source: where it may begin, `(n,)`.
+        target: where it may end, `(n,)`.
     """
-    if not source.any() or not target.any():
-        return None
-    one, other, width = _steps(found)
+    steps = _steps(found)
+    while True:
+        way = _widest(found, steps, source, target)
+        if way is None or len(way.steps) < 2:
+            return way
+        through = np.flatnonzero(_walled(found, way.steps[:-1], way.steps[1:], edges).any(axis=0))
+        if not len(through):
+            return way
+        kept = ~_walled(found, steps.one, steps.other, edges[through]).any(axis=1)
+        steps = _Steps(steps.one[kept], steps.other[kept], steps.width[kept])
+
+
+def _walled(found: Stretches, one: Ints, other: Ints, edges: Array) -> Flags:
+    """Which edges `(e, 2, 2)` run through between two stretches `(k,)` each, `(k, e)`.
+
+    Tried by straight bridges from the one to the other, at some places of what they have in common.
+    """
+    low = np.maximum(found.ends[one, 0], found.ends[other, 0])
+    high = np.minimum(found.ends[one, 1], found.ends[other, 1])
+    walled = np.zeros((len(one), len(edges)), dtype=np.bool_)
+    for share in BRIDGES:
+        t = low + share * (high - low)
+        walled |= _crossed(np.stack([found.point(one, t), found.point(other, t)], axis=1), edges)
+    return walled
+
+
+def _crossed(bridges: Array, edges: Array) -> Flags:
+    """Which bridges `(k, 2, 2)` run across which edges `(e, 2, 2)`, `(k, e)`."""
+
+    def sides(lines: Array, points: Array) -> Array:
+        start, way = lines[:, 0], lines[:, 1] - lines[:, 0]
+        moment = way[:, 0] * start[:, 1] - way[:, 1] * start[:, 0]
+        found: Array = points @ np.stack([-way[:, 1], way[:, 0]]) - moment
+        return found
+
+    apart = sides(edges, bridges[:, 0]) * sides(edges, bridges[:, 1]) < 0.0
+    across = sides(bridges, edges[:, 0]) * sides(bridges, edges[:, 1]) < 0.0
+    found: Flags = apart & across.T
+    return found
+
+
+@dataclass(frozen=True, eq=False)
+class _Steps:
+    """Pairs of stretches on neighbouring lines and the length that passes from one to the other."""
+
+    one: Ints
+    other: Ints
+    width: Array
+
+
+def _widest(found: Stretches, steps: _Steps, source: Flags, target: Flags) -> Way | None:
     count = len(found.at)
     own, into = np.flatnonzero(source), np.flatnonzero(target)
+    if not len(own) or not len(into):
+        return None
     lengths = np.minimum(found.lengths, LOST / 2.0)
-    rows = np.concatenate([one, np.full(len(own), count), np.full(len(into), count + 1)])
-    columns = np.concatenate([other, own, into])
-    caps = np.concatenate([np.minimum(width, LOST / 2.0), np.full(len(own), LOST / 2.0), lengths[into]])
+    rows = np.concatenate([steps.one, np.full(len(own), count), np.full(len(into), count + 1)])
+    columns = np.concatenate([steps.other, own, into])
+    wide = np.full(len(own), LOST / 2.0)
+    caps = np.concatenate([np.minimum(steps.width, LOST / 2.0), wide, lengths[into]])
     graph = coo_matrix((LOST - caps, (rows, columns)), shape=(count + 2, count + 2)).tocsr()
     tree = minimum_spanning_tree(graph)
     tree = csr_array(tree + tree.T)
@@ -149,7 +214,7 @@ def _way(found: Stretches, before: Ints, tree: csr_array, count: int) -> Way:
     return Way(float(caps[narrow]), steps, place, common)
 
 
-def _steps(found: Stretches) -> tuple[Ints, Ints, Array]:
+def _steps(found: Stretches) -> _Steps:
     """Pairs of stretches on neighbouring lines with the length they have in common."""
     across = len(found.distances)
     line = found.at[:, 0] * across + found.at[:, 1]
@@ -166,7 +231,7 @@ def _steps(found: Stretches) -> tuple[Ints, Ints, Array]:
     same = (found.edges[one] == found.edges[other]).all(axis=1) & (width > 0.0)
     width[same] = np.minimum(found.lengths[one[same]], found.lengths[other[same]])
     kept = width > 0.0
-    return one[kept], other[kept], width[kept]
+    return _Steps(one[kept], other[kept], width[kept])
 
 
 def _pairs(

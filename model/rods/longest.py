@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from model.geometry import Array
 from model.rods.reel_gap import parting
@@ -82,7 +83,7 @@ def longest(room: Room, rod: Rod, near: Sequence[Pose] = ()) -> Lying | None:
     enough = np.inf if slack is None else slack.length - ENOUGH
     begun = [found.pose.shortened(SHRUNK) for found in sorted(both, key=_by_length)[: 2 * TURNED]]
     inner = list(_along(seeds(room, min(rod.reel.width / 2.0, rod.reel.height), LINES)))
-    begun += [pose for line in inner for pose in (line, line.reversed(1.0))]
+    begun += [pose for line in (*inner, _middle(room)) for pose in (line, line.reversed(1.0))]
     starts = [pose for _, pose in rolled(room, rod, begun, ROLLS, 2)[:BEGUN]]
     return best(room, rod, _until(room, rod, starts, enough))
 
@@ -134,6 +135,15 @@ def touched(room: Room, rod: Rod, pose: Pose, reach: float) -> tuple[tuple[str, 
     for k in order:
         first.setdefault(names[k], k)
     return tuple(first), point[list(first.values())]
+
+
+def _middle(room: Room) -> Pose:
+    """A short rod in the middle of the room along its longer side."""
+    around = shapely.get_coordinates(shapely.minimum_rotated_rectangle(room.area))[:4]
+    long = max((around[1] - around[0], around[2] - around[1]), key=lambda side: float(np.hypot(*side)))
+    middle = np.append(around.mean(axis=0), (room.low + room.high) / 2.0)
+    half = np.append(long, 0.0) / 4.0
+    return Pose.along(middle - half, middle + half)
 
 
 def _along(lines: Chords) -> Iterator[Pose]:

@@ -1,8 +1,8 @@
 """The longest rod that is passed through the open lid of a locker without bending.
 
 It goes in an upright plane: slanted in through the opening, tip first, below the overhang of the deck, then
-down until it lies below the closed lid; inside it turns level, in plan, to where it lies. It is taken as
-thick all along as at its butt.
+down until it lies below the closed lid. What length then turns level, in plan, to where the longest lies is
+told beside it. The rod is taken as thick all along as at its butt, and as square; its reel comes in last.
 """
 
 from __future__ import annotations
@@ -72,7 +72,8 @@ class Passing:
         blocked: which of these poses is the tightest.
         held_by: names of the pieces that it touches there.
         where: one of the points where it does, `(3,) float`.
-        turn: the longest that then turns level to where it lies, mm; None where it lies in the same plane.
+        turn: the longest that then turns level to where the longest lies, mm; 0 where none does, None where
+            that is in the same plane.
     """
 
     side: str
@@ -104,7 +105,7 @@ def passings(room: Room, rod: Rod, lying: Lying, boat: Boat, bodies: Sequence[Bo
     soup = open_boat(room.place, boat, bodies)
     best: dict[str, _Tried] = {}
     for frame, ways in _uprights(room, lying, rod):
-        plane = _Upright(room, soup, frame, rod.radii[0], SHORTEST * lying.length)
+        plane = _Upright(room, soup, frame, rod.radii[0], lying.length)
         for toward in ways:
             found = plane.threaded(toward, 0)
             if found is None:
@@ -187,9 +188,12 @@ def _upright(hole: Polygon, point: Array, along: Array, thick: float, height: fl
 class _Upright:
     """An upright plane with what is in the way in it, grown by the rod's radius."""
 
-    def __init__(self, room: Room, soup: Soup, frame: Frame, radius: float, least: float) -> None:
-        self.room, self.soup, self.frame, self.radius, self.least = room, soup, frame, radius, least
-        self.blocked = Blocked.grown(slab(soup.triangles, frame, radius), radius)
+    def __init__(self, room: Room, soup: Soup, frame: Frame, radius: float, reach: float) -> None:
+        """What lies further than `reach` from the opening is left out: no longer rod lies in the locker."""
+        self.room, self.soup, self.frame, self.radius = room, soup, frame, radius
+        self.least = SHORTEST * reach
+        around = np.stack([frame.origin - reach, frame.origin + reach])
+        self.blocked = Blocked.grown(slab(soup.near(around, 0.0).triangles, frame, radius), radius)
 
     def threaded(self, toward: float, rounds: int) -> Threaded | None:
         """The longest that goes in with its butt towards +x of the plane's frame, or -x."""
@@ -209,8 +213,8 @@ class _Upright:
         """Stretches that lie within the locker's area in plan and below its closed lid."""
         points = self.frame.to_boat(ends)
         x, y, height = (points[..., k] for k in range(3))
-        below: Flags = ((height < self.room.high - self.radius) & (height > self.room.low)).all(axis=1)
-        inside: Flags = below & shapely.contains_xy(self.room.area, x, y).all(axis=1)
+        below = (height < self.room.high - self.radius) & (height > self.room.low)
+        inside: Flags = np.all(below & shapely.contains_xy(self.room.area, x, y), axis=1)
         return inside
 
 
@@ -258,8 +262,7 @@ def _passing(tried: _Tried, room: Room, rod: Rod, lying: Lying) -> Passing | Non
     if float(ends[:, 2].max()) > room.high - radius - TOUCHES and room.place.opening is not None:
         names = dict.fromkeys((*names, f"{room.place.opening.name}/lid"))
     where = near.point[order[0]] if len(order) else ends.mean(axis=0)
-    shortest = min(length, turn or length)
-    return Passing(tried.side, shortest, path, found.blocked, tuple(names), where, turn)
+    return Passing(tried.side, length, path, found.blocked, tuple(names), where, turn)
 
 
 def _turned(room: Room, radius: float, inside: Array, lying: Lying) -> float | None:

@@ -178,6 +178,8 @@ def settle(room: Room, rod: Rod, start: Pose, most: float = np.inf, step: float 
         else:
             step = min(step, float(np.abs(x).max(initial=0.0)) + 1e-9) / 3.0
             held = limits(room, rod, pose, max(3.0 * step, 0.01))
+    if pose.length(rod) > most:  # a turn lengthens it by more than the step was asked for
+        pose = pose.longer((most - rod.ends) / pose.span)
     return Settled(pose, pose.length(rod), 0.0 if held.short < CLEAR else held.short, taken)
 
 

@@ -13,7 +13,6 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from model.clearance.nearest import on_triangles
 from model.geometry import Array
 
 Ints = npt.NDArray[np.int64]
@@ -70,8 +69,8 @@ class Soup:
         middle = t.reshape(-1, 3).mean(axis=0) if len(t) else np.zeros(3)
         t = t - middle
         after = t[:, [1, 2, 0]]
-        edges = np.concatenate([np.cross(t, after), after - t], axis=2)
-        normals = np.cross(t[:, 1] - t[:, 0], t[:, 2] - t[:, 0])
+        edges = np.concatenate([crossed(t, after), after - t], axis=2)
+        normals = crossed(t[:, 1] - t[:, 0], t[:, 2] - t[:, 0])
         one, two, three = (np.ascontiguousarray(edges[:, k].T) for k in range(3))
         return Rays(
             middle, (one, two, three), np.ascontiguousarray(normals.T), (t[:, 0] * normals).sum(axis=1)
@@ -83,14 +82,22 @@ class Soup:
         return self.triangles.min(axis=1), self.triangles.max(axis=1)
 
     @cached_property
-    def balls(self) -> tuple[tuple[Array, Array], tuple[Array, Array], tuple[Array, Array]]:
-        """Middles `(n, 3)` and radii `(n,)` of balls round corners, edges and triangles."""
+    def balls(self) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
+        """Middles `(n, 3)` and radii `(n,)` of balls round corners and edges."""
         corners, edges = self.corners[0], self.edges[0]
         middles = edges.mean(axis=1)
         of_edges = np.sqrt(((edges[:, 0] - middles) ** 2).sum(axis=1))
-        centres = self.triangles.mean(axis=1)
-        of_faces = np.sqrt(((self.triangles - centres[:, None]) ** 2).sum(axis=2)).max(axis=1, initial=0.0)
-        return (corners, np.zeros(len(corners))), (middles, of_edges), (centres, of_faces)
+        return (corners, np.zeros(len(corners))), (middles, of_edges)
+
+    @cached_property
+    def faces(self) -> Faces:
+        """The planes of the triangles, and those square to them along their edges."""
+        t = self.triangles
+        normals = crossed(t[:, 1] - t[:, 0], t[:, 2] - t[:, 0])
+        normals /= np.sqrt((normals**2).sum(axis=1))[:, None]
+        inward = np.stack([crossed(normals, t[:, (k + 1) % 3] - t[:, k]) for k in range(3)])
+        bounds = np.einsum("knj,knj->kn", inward, np.moveaxis(t, 1, 0))
+        return Faces(normals, np.einsum("nj,nj->n", normals, t[:, 0]), inward, bounds)
 
     @cached_property
     def corners(self) -> tuple[Array, Ints]:
@@ -107,7 +114,7 @@ class Soup:
         Those within a flat face are left out: nothing straight comes nearer to them than to others.
         """
         t = self.triangles
-        normal = np.cross(t[:, 1] - t[:, 0], t[:, 2] - t[:, 0])
+        normal = crossed(t[:, 1] - t[:, 0], t[:, 2] - t[:, 0])
         normal /= np.sqrt((normal**2).sum(axis=1))[:, None]
         ends = np.concatenate([t[:, [0, 1]], t[:, [1, 2]], t[:, [2, 0]]])
         owner, normal = np.tile(self.owner, 3), np.tile(normal, (3, 1))
@@ -141,6 +148,23 @@ class Rays:
 
 
 @dataclass(frozen=True, eq=False)
+class Faces:
+    """Triangles made ready for points, which lie over one where `inward . point >= bounds` thrice.
+
+    Attributes:
+        normals: unit, `(m, 3)`.
+        offsets: normal . corner, `(m,)`.
+        inward: square to the normal and each edge, towards the third corner, `(3, m, 3)`.
+        bounds: inward . corner, `(3, m)`.
+    """
+
+    normals: Array
+    offsets: Array
+    inward: Array
+    bounds: Array
+
+
+@dataclass(frozen=True, eq=False)
 class Contacts:
     """How near features come to a bar, one row each.
 
@@ -161,37 +185,29 @@ class Contacts:
 
 def contacts(soup: Soup, butt: Array, tip: Array, radii: tuple[float, float], reach: float) -> Contacts:
     """The features within `reach` of a bar between the middles of its end balls; it may touch, not cross."""
-    corners, edges, faces = _near_features(soup, butt, tip, reach + max(radii))
-    rows = [
-        _corner_contacts(*corners, butt, tip, radii),
-        _edge_contacts(*edges, butt, tip, radii),
-        _face_contacts(*faces, butt, radii[0], 0.0),
-        _face_contacts(*faces, tip, radii[1], 1.0),
-    ]
-    point, on_bar, share, radius, owner = (np.concatenate(column) for column in zip(*rows, strict=True))
+    corners, edges = _near_features(soup, butt, tip, reach + max(radii))
+    rows = [_corner_contacts(*corners, butt, tip, radii), _edge_contacts(*edges, butt, tip, radii)]
+    for end, radius, share in ((butt, radii[0], 0.0), (tip, radii[1], 1.0)):
+        rows.append(_end_on_edges(*edges, end, radius, share))
+        rows.append(_end_on_faces(soup, end, radius, share, reach))
+    point, on_bar, along, size, owner = (np.concatenate(column) for column in zip(*rows, strict=True))
     apart = on_bar - point
-    size = np.sqrt((apart**2).sum(axis=1))
-    gap = size - radius
+    away = np.sqrt(np.einsum("ij,ij->i", apart, apart))
+    gap = away - size
     kept = gap < reach
-    normal = apart[kept] / np.maximum(size[kept], TINY)[:, None]
-    return Contacts(gap[kept], normal, share[kept], owner[kept], point[kept])
+    normal = apart[kept] / np.maximum(away[kept], TINY)[:, None]
+    return Contacts(gap[kept], normal, along[kept], owner[kept], point[kept])
 
 
 _Rows = tuple[Array, Array, Array, Array, Ints]
 _Owned = tuple[Array, Ints]
 
 
-def _near_features(soup: Soup, butt: Array, tip: Array, reach: float) -> tuple[_Owned, _Owned, _Owned]:
-    """Features within reach of the bar's middle line, and some more: those whose ball round them is."""
-    balls = soup.balls
+def _near_features(soup: Soup, butt: Array, tip: Array, reach: float) -> tuple[_Owned, _Owned]:
+    """Corners and edges within reach of the bar's middle line, and some more: whose ball round them is."""
     (corners, of_corner), (edges, of_edge) = soup.corners, soup.edges
-    near, kept = (_within(middle, size, butt, tip, reach) for middle, size in balls[:2])
-    ends = _at_point(*balls[2], butt, reach) | _at_point(*balls[2], tip, reach)
-    return (
-        (corners[near], of_corner[near]),
-        (edges[kept], of_edge[kept]),
-        (soup.triangles[ends], soup.owner[ends]),
-    )
+    near, kept = (_within(middle, size, butt, tip, reach) for middle, size in soup.balls)
+    return (corners[near], of_corner[near]), (edges[kept], of_edge[kept])
 
 
 def _within(middle: Array, size: Array, butt: Array, tip: Array, reach: float) -> Flags:
@@ -200,12 +216,6 @@ def _within(middle: Array, size: Array, butt: Array, tip: Array, reach: float) -
     off = middle - butt
     share = np.clip(off @ along / float(along @ along), 0.0, 1.0)
     apart = off - share[:, None] * along
-    found: Flags = np.einsum("ij,ij->i", apart, apart) < (size + reach) ** 2
-    return found
-
-
-def _at_point(middle: Array, size: Array, point: Array, reach: float) -> Flags:
-    apart = middle - point
     found: Flags = np.einsum("ij,ij->i", apart, apart) < (size + reach) ** 2
     return found
 
@@ -245,11 +255,28 @@ def _edge_contacts(edges: Array, owner: Ints, butt: Array, tip: Array, radii: tu
     return point, butt + share[:, None] * along, share, _radius(share, radii), owner[kept]
 
 
-def _face_contacts(faces: Array, owner: Ints, end: Array, radius: float, share: float) -> _Rows:
-    feet = on_triangles(end[None], faces)
-    count = len(faces)
-    on_bar = np.broadcast_to(end, (count, 3))
-    return feet, on_bar, np.full(count, share), np.full(count, radius), owner
+def _end_on_edges(edges: Array, owner: Ints, end: Array, radius: float, share: float) -> _Rows:
+    """The ball at an end against edges, their own ends left to the corners."""
+    start, way = edges[:, 0], edges[:, 1] - edges[:, 0]
+    place = np.einsum("ij,ij->i", end - start, way) / np.einsum("ij,ij->i", way, way)
+    kept = (place > 0.0) & (place < 1.0)
+    points = start[kept] + place[kept][:, None] * way[kept]
+    return _of_end(points, owner[kept], end, radius, share)
+
+
+def _end_on_faces(soup: Soup, end: Array, radius: float, share: float, reach: float) -> _Rows:
+    """The ball at an end against faces that it stands over."""
+    faces = soup.faces
+    height = faces.normals @ end - faces.offsets
+    near = np.flatnonzero(np.abs(height) < radius + reach)
+    feet = end - height[near][:, None] * faces.normals[near]
+    over = (np.einsum("knj,nj->kn", faces.inward[:, near], feet) >= faces.bounds[:, near]).all(axis=0)
+    return _of_end(feet[over], soup.owner[near[over]], end, radius, share)
+
+
+def _of_end(points: Array, owner: Ints, end: Array, radius: float, share: float) -> _Rows:
+    count = len(points)
+    return points, np.broadcast_to(end, (count, 3)), np.full(count, share), np.full(count, radius), owner
 
 
 def _lean(high: Array, long: float | Array, radii: tuple[float, float]) -> Array:

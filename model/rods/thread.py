@@ -67,8 +67,8 @@ def thread(
     """The longest straight thing that moves among what is in the way from some lines to others, if any does.
 
     Between lines of the grid that end at the same two edges it is taken to slide along both, which is exact;
-    where an edge ends between them it is held to what they have in common, which is a little too short. What
-    is narrower than the grid is fine could be missed; grown obstacles are not.
+    where an edge ends between them it is held to what they have in common, which is a little too short. A
+    corner that pokes in between two lines is missed until the grid is finer there.
 
     Args:
         plane: what is in the way.
@@ -83,9 +83,10 @@ def thread(
     made: Threaded | None = None
     idle, fine_angles, fine = 0, angles, distances
     for k in range(rounds + 1):
-        found = stretches(plane.edges - middle, fine_angles, fine, least)
+        edges = plane.edges - middle
+        found = stretches(edges, fine_angles, fine, least)
         ends = found.points() + middle
-        way = widest(found, source(ends), target(ends))
+        way = widest(found, edges, source(ends), target(ends))
         if way is None:
             return made
         before, made = made, _threaded(found, way, middle)

@@ -1,0 +1,147 @@
+"""Rods in the demo boat: clear of it by the CAD kernel's own cuts, told short where they do not fit."""
+
+import copy
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from model.boat import build_boat
+from model.clearance.bodies import boat_bodies
+from model.rods.check import check_rods
+from model.rods.longest import longest
+from parts.yamlfile import read_yaml
+from tests.model.boats import CONFIGS
+
+
+@cache
+def demo_file():
+    return read_yaml(CONFIGS / "lake16.yaml")
+
+
+@cache
+def lake(**changes):
+    data = copy.deepcopy(demo_file().data)
+    data["rods"].pop("table", None)
+    for name, change in changes.items():
+        data["rods"]["kinds"][name] |= dict(change)
+    return build_boat(replace(demo_file(), data=data), CONFIGS)
+
+
+@cache
+def reported(**changes):
+    return check_rods(lake(**changes))
+
+
+def test_the_demo_boat_takes_its_rods():
+    report = reported()
+    assert not report.findings
+    (place,) = report.places
+    assert place.fit == len(place.stowed) == 5
+    assert "5 of 5" in report.summary()[0]
+    # its floor from the aft wall to the fore one is 68 in. long
+    assert 66 * 25.4 < place.lying.length < 72 * 25.4
+
+
+def near_solids(boat, box):
+    from model.hull_solid import sheet_solid
+    from model.member_solid import member_solid
+    from model.prism_solid import prism_solid
+
+    for member in boat.members:
+        if (member.box[0] < box[1]).all() and (member.box[1] > box[0]).all():
+            yield member.name, member_solid(member)
+    for panel in (*boat.panels, *boat.fixtures):
+        for prism in getattr(panel, "prisms", None) or (panel.prism,):
+            if (prism.box[0] < box[1]).all() and (prism.box[1] > box[0]).all():
+                yield panel.name, prism_solid(prism)
+    yield "hull", sheet_solid(boat.hull)
+
+
+def test_the_kernel_finds_no_metal_in_the_longest_rod_and_some_in_a_longer_one():
+    from tests.model.rods.kernel_rod import common_volume, rod_solids
+
+    (place,) = reported().places
+    lying, boat = place.lying, lake()
+    longer = lying.pose.longer(1.02)
+    ends = np.array(
+        [
+            *lying.pose.end_points(lying.rod),
+            *longer.end_points(lying.rod),
+            *lying.pose.reel_corners(lying.rod),
+        ]
+    )
+    box = np.array([ends.min(axis=0) - 20, ends.max(axis=0) + 20])
+    others = dict(near_solids(boat, box))
+    assert len(others) > 20
+    rod, long_rod = rod_solids(lying.rod, lying.pose), rod_solids(lying.rod, longer)
+    clear = {name: sum(common_volume(part, other) for part in rod) for name, other in others.items()}
+    # the hull is measured by chords 40 mm long: up to a tenth of a millimetre where a ball touches it
+    assert max(v for name, v in clear.items() if name != "hull") < 1e-3
+    assert clear["hull"] < 2.0
+    struck = {name for name, other in others.items() if sum(common_volume(p, other) for p in long_rod) > 1.0}
+    assert struck
+    assert struck <= {*lying.held_by, *others}
+
+
+def test_rods_laid_in_at_once_share_no_metal():
+    import trimesh
+
+    (place,) = reported().places
+    ball = trimesh.creation.icosphere(subdivisions=3).vertices  # its hull lies inside the ball
+    solids = []
+    for own in place.stowed:
+        big, small = own.rod.radii
+        bar = np.concatenate([own.pose.butt + big * ball, own.pose.tip + small * ball])
+        parts = [trimesh.convex.convex_hull(points) for points in (bar, own.pose.reel_corners(own.rod))]
+        solids.append(trimesh.boolean.union(parts, engine="manifold"))
+    for i, one in enumerate(solids):
+        for other in solids[i + 1 :]:
+            both = trimesh.boolean.intersection([one, other], engine="manifold")
+            assert both.is_empty or abs(both.volume) < 1e-3
+
+
+def test_a_rod_too_long_to_lie_is_told_with_what_it_lacks():
+    report = reported(trolling=(("length", 72),))
+    finding = next(f for f in report.findings if "rod.trolling" in f.pieces)
+    assert finding.kind == "rods"
+    assert "too long to lie" in finding.what
+    lying = report.places[0].lying.length
+    # its own thickness and reel: no shorter than what was found for the stoutest rod
+    assert 0 < finding.short <= 72 * 25.4 - lying + 0.1
+    assert finding.place is not None
+    assert finding.place.key == "rods.kinds.trolling"
+    assert finding.shown[0].mesh.volume > 0
+
+
+def test_a_rod_that_lies_but_cannot_be_passed_in_is_told_with_what_stops_it():
+    report = reported(trolling=(("length", 64),))
+    (finding,) = report.findings
+    assert finding.pieces[:2] == ("rod.trolling", "deck.rods/rods")
+    assert "too long to be passed in" in finding.what
+    assert finding.short == pytest.approx(64 * 25.4 - report.places[0].passes.length, abs=1e-6)
+
+
+def test_more_rods_than_lie_there_are_told_with_how_many_do():
+    report = reported(jigging=(("count", 24),))
+    (finding,) = report.findings
+    assert finding.pieces == ("deck.rods/rods", "rod.jigging")
+    left = int(finding.short)
+    assert left == 26 - report.places[0].fit > 0
+    assert f"{26 - left} of 26" in finding.what
+    assert len(finding.shown) == 26 - left
+
+
+def test_from_a_pose_before_a_small_change_the_longest_is_found_again():
+    (place,) = reported().places
+    again = longest(place.room, place.rod, [place.lying.pose.shortened(0.98)])
+    assert again.length == pytest.approx(place.lying.length, abs=0.05)
+
+
+def test_a_boat_that_tells_of_no_rods_is_asked_nothing():
+    data = {key: value for key, value in demo_file().data.items() if key != "rods"}
+    boat = build_boat(replace(demo_file(), data=data), CONFIGS)
+    report = check_rods(boat, boat_bodies(boat))
+    assert report.findings == ()
+    assert report.summary() == ()

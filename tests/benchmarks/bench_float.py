@@ -1,12 +1,12 @@
-"""Weight, trim and the whole float report of the demo boat, and equilibrium by set stations against exact ones.
+"""Weight, trim and the whole float report of the demo boat, in one run.
 
 Run from the project's root:
 
     python tests/benchmarks/bench_float.py
 
 The live answer (every piece weighed, one equilibrium) follows a slider; the report is what a build holds.
-Timings are processor time of this machine; the ratio is of equilibrium with stations set anew for every plane to
-that with stations set once, which gives the same plane to a few hundredths of a degree.
+Timings are processor time of this machine; the ratio is of an equilibrium that ends on exact volumes, their
+stations set anew for every plane, to one whose stations are set once.
 """
 
 from __future__ import annotations
@@ -23,8 +23,7 @@ from model.boat import load_boat
 from model.capacity.float_report import check_float
 from model.hull_outside import outer_shell
 from model.hydrostatics.afloat import weight_and_trim
-from model.hydrostatics.balance import FRESH, exact_cut, settle
-from model.hydrostatics.balance import _newton as newton
+from model.hydrostatics.balance import FRESH, settle
 from model.hydrostatics.body import Body
 from model.hydrostatics.load import Load
 from model.mass.weigh import weigh
@@ -50,11 +49,11 @@ def main() -> None:
     print(f"{BOAT.stem}: the whole report {best(lambda: check_float(boat)):.0f} ms")
     after = weigh(boat).after
     load, shell = Load.of(after.mass, after.centre), outer_shell(boat.hull)
-    body, cut = Body.of(shell), exact_cut(shell)
+    body = Body.of(shell)
     rest = settle(body, load)
     level = rest.plane.moved(60.0)
     quick = best(lambda: settle(body, load, FRESH, level))
-    exact = best(lambda: newton(cut, level, load, load.mass / FRESH * 1e9, body, 20))
+    exact = best(lambda: settle(body, load, FRESH, level, shell))
     print(
         f"equilibrium: {quick:.1f} ms by set stations, {exact:.1f} ms by exact ones: {exact / quick:.1f} to 1"
     )

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from parts.amounts import format_force, parse_force, parse_mass, parse_volume
+from parts.amounts import format_force, format_mass, parse_force, parse_mass, parse_volume
 
 
 # NIST SP 811, appendix B.8: the avoirdupois pound, the ounce, the US gallon and liquid quart.
@@ -50,3 +50,23 @@ def test_what_is_no_mass_is_refused_with_the_way_to_write_it(text: str | int) ->
 )
 def test_a_force_for_people(units, told):
     assert format_force(parse_force("40 lbf"), units) == told
+
+
+@pytest.mark.parametrize(
+    ("text", "newtons"),
+    [("80 lbf", 355.8577), ("80 lb", 355.8577), ("356 N", 356.0), ("10 kgf", 98.0665), (55, 55.0)],
+)
+def test_forces(text, newtons):
+    # NIST SP 811, appendix B.8: 1 lbf = 4.448222 N, 1 kgf = 9.80665 N
+    assert parse_force(text) == pytest.approx(newtons, rel=1e-6)
+
+
+@pytest.mark.parametrize("text", ["strong", "-5 N", "0", "80 stone", "", True])
+def test_no_forces(text):
+    with pytest.raises(ValueError, match="not a force above zero"):
+        parse_force(text)
+
+
+@pytest.mark.parametrize(("units", "shown"), [("in", "412 lb"), ("ft", "412 lb"), ("mm", "186.9 kg")])
+def test_masses_are_shown_in_the_units_of_the_boat(units, shown):
+    assert format_mass(186.9, units) == shown

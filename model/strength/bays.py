@@ -95,7 +95,7 @@ def bays_of(net: Network, plan: DeckPlan) -> list[Bay]:
     bare = plan.area.difference(metal).difference(open_).buffer(OPENS, join_style="mitre")
     cells = [cell for cell in polygons_of(bare) if 2 * _circle(cell)[1] >= LEAST]
     cells.sort(key=lambda cell: tuple(np.round(cell.centroid.coords[0], 0)))
-    return [_bay(f"{plan.name}/bay.{n}", plan, cell) for n, cell in enumerate(cells, 1)]
+    return [bay_of(f"{plan.name}/bay.{n}", plan, cell) for n, cell in enumerate(cells, 1)]
 
 
 def _circle(cell: Polygon) -> tuple[Array, float]:
@@ -104,7 +104,8 @@ def _circle(cell: Polygon) -> tuple[Array, float]:
     return np.array(line.coords[0]), float(line.length)
 
 
-def _bay(name: str, plan: DeckPlan, cell: Polygon) -> Bay:
+def bay_of(name: str, plan: DeckPlan, cell: Polygon) -> Bay:
+    """The bay of a piece of a deck's sheet, and the plate it is taken as; `cell` in the deck's plane."""
     middle, radius = _circle(cell)
     box = shapely.minimum_rotated_rectangle(cell)
     ring = shapely.get_coordinates(box)

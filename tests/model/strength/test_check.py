@@ -4,12 +4,14 @@ from functools import cache
 
 import numpy as np
 import pytest
+from shapely import Polygon, box, union_all
 
-from model.strength.bays import bay_use, bays_of, foot_bears
+from model.strength.bays import bay_of, bay_use, bays_of, foot_bears
 from model.strength.check import check_strength
 from model.strength.loads import Loads, Places
 from model.strength.network import network
 from model.strength.part_use import PartUse
+from model.strength.plate import Plate
 from model.strength.records import SLAM, TWO
 from model.strength.settings import GRAVITY, StrengthSettings
 from model.strength.uses import limits
@@ -273,3 +275,47 @@ def test_settings_are_read_from_the_boat_file():
     assert boat.strength.person == pytest.approx(99.79, abs=0.01)
     assert (boat.strength.jump, boat.strength.foot) == (1.5, 250.0)
     assert document(boat_file()).data["units"] == "mm"
+
+
+# --- odd bays against shells
+
+
+def shell_sag(cells, side):
+    """Greatest sag of a simply supported sheet of square cells under 1 N/mm2, times D, by PyNite's quads."""
+    from Pynite import FEModel3D
+
+    nu = 0.33
+    model = FEModel3D()
+    model.add_material("metal", 1e4, 1e4 / 2 / (1 + nu), nu, 0.0)
+    corners = {(i + a, j + b) for i, j in cells for a in (0, 1) for b in (0, 1)}
+    for i, j in corners:
+        model.add_node(f"N{i}.{j}", i * side, j * side, 0.0)
+        inside = all((i - a, j - b) in cells for a in (0, 1) for b in (0, 1))
+        model.def_support(f"N{i}.{j}", True, True, not inside, False, False, True)
+    for i, j in cells:
+        names = [f"N{i + a}.{j + b}" for a, b in ((0, 0), (1, 0), (1, 1), (0, 1))]
+        model.add_quad(f"Q{i}.{j}", *names, 1.0, "metal")
+        model.add_quad_surface_pressure(f"Q{i}.{j}", 1e-6)
+    model.analyze_linear(check_stability=False)
+    return max(abs(n.DZ["Combo 1"]) for n in model.nodes.values()) * 1e4 / (12 * (1 - nu**2)) / 1e-6
+
+
+@pytest.mark.parametrize("shape", ["square", "L", "corner"])
+def test_an_odd_bay_sags_no_further_than_the_plate_it_is_taken_as(shape):
+    n, side = 4, 50.0
+    cells = {
+        "square": {(i, j) for i in range(n) for j in range(n)},
+        "L": {(i, j) for i in range(2 * n) for j in range(2 * n) if i < n or j < n},
+        "corner": {(i, j) for i in range(2 * n) for j in range(2 * n) if i + j < 2 * n - 1},
+    }[shape]
+    polygon = union_all([box(i * side, j * side, (i + 1) * side, (j + 1) * side) for i, j in cells])
+    if shape == "corner":  # the cells are stairs inside the slope
+        polygon = Polygon([(0, 0), (2 * n * side, 0), (0, 2 * n * side)])
+    bay = bay_of("bay", demo("flat14").layout.decks["deck.sole"], polygon)
+    plate = Plate(bay.length, bay.width, 1.0, 1e4)
+    sag, _ = plate.bent(1.0, (bay.length, bay.width), (bay.length / 2, bay.width / 2))
+    found = shell_sag(cells, side)
+    if shape == "square":
+        assert sag * plate.rigidity == pytest.approx(found, rel=0.02)
+    else:
+        assert found <= sag * plate.rigidity <= 3.5 * found  # the stairs hold more than a slope

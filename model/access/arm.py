@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 import shapely
+from scipy.ndimage import distance_transform_edt
 
 from model.access.box import Swept, clear
 from model.access.crossing import Gate
@@ -25,6 +26,8 @@ from model.access.service import ServicePoint
 from model.access.settings import AccessSettings
 from model.geometry import Array
 from model.layout.records import DeckPlan
+
+Yes = npt.NDArray[np.bool_]
 
 CELL = 20.0
 """Side of a cell, mm."""
@@ -149,16 +152,17 @@ class _Arm:
     def found(self) -> Reach | None:
         """The shortest arm; None where none of its length gets there."""
         room = Room.about(self.box, points_on(self.triangles)[0], CELL)
-        if self._in_the_open(room, self.point.at):
-            return Reach(self.point, 0.0, self.point.at[None])
         for gate in self.openings:
             if widest_circle(gate.opening.polygon) < self.settings.hand:
                 room = room.closed(gate.above(room))
+        outside = self._open_places(room)
+        if outside[self._beside(room)].any():
+            return Reach(self.point, 0.0, self.point.at[None])
         starts, lengths = self._first_places(room)
         if not len(starts):
             return None
         reached = room.spread(starts, lengths, self._needed, 1.13 * self.length + 2.0 * CELL)
-        ends = np.argwhere(np.isfinite(reached) & self._open_places(room))
+        ends = np.argwhere(np.isfinite(reached) & outside)
         if not len(ends):
             return None
         nearest = ends[np.argsort(reached[tuple(ends.T)])[:3]]
@@ -192,7 +196,7 @@ class _Arm:
         free = self._fingers_fit(ways[fit])
         return room.flat(cells[free]), far[free]
 
-    def _fingers_fit(self, ways: Array) -> npt.NDArray[np.bool_]:
+    def _fingers_fit(self, ways: Array) -> Yes:
         """Whether fingers laid straight from the point by each of `ways` `(n, 3)` keep clear of metal."""
         thick = max(self.settings.finger / 2.0 - BLUR, 1.0)
         size = np.sqrt((ways**2).sum(axis=1))[:, None]
@@ -201,8 +205,8 @@ class _Arm:
         side = self.settings.finger_length + CELL
         return clear(rods, self.triangles.near(np.stack([self.point.at - side, self.point.at + side])))
 
-    def _open_places(self, room: Room) -> npt.NDArray[np.bool_]:
-        """Places in the open: under no deck, nothing over them."""
+    def _open_places(self, room: Room) -> Yes:
+        """Places in the open: under no deck, nothing over them, and where a body can lean in."""
         wide = room.free >= self.settings.arm / 2.0 - BLUR
         found = np.flip(np.logical_and.accumulate(np.flip(wide, axis=2), axis=2), axis=2)
         plan = room.middles[:, :, 0, :2]
@@ -210,13 +214,15 @@ class _Arm:
             under = shapely.contains_xy(deck.plan_area(), plan[..., 0], plan[..., 1])
             tops = deck.frame.origin[2] + plan[..., 0] * (deck.frame.x[2] / deck.frame.x[0])
             found &= ~(under[..., None] & (room.middles[..., 2] < tops[..., None]))
+        for level in range(room.shape[2]):
+            found[:, :, level] = _not_narrow(found[:, :, level], self.settings.body / CELL)
         return found
 
-    def _in_the_open(self, room: Room, at: Array) -> bool:
-        """Whether there is open sky over a point, or over a place beside it."""
-        cells = room.index(at) + np.array(list(itertools.product((-1, 0, 1), (-1, 0, 1), (0, 1))))
-        cells = np.clip(cells, 0, np.array(room.shape) - 1)
-        return bool(self._open_places(room)[tuple(cells.T)].any())
+    def _beside(self, room: Room) -> tuple[Indices, Indices, Indices]:
+        """The cell of the point and those beside it and over these."""
+        cells = room.index(self.point.at) + np.array(list(itertools.product((-1, 0, 1), (-1, 0, 1), (0, 1))))
+        x, y, z = np.clip(cells, 0, np.array(room.shape) - 1).T
+        return x, y, z
 
     def _tight(self, room: Room, line: Array) -> Array:
         """The line with its needless bends drawn straight, from the tip on."""
@@ -260,3 +266,16 @@ def _rod(start: Array, end: Array, half: float) -> Swept:
     other = np.cross(way, side)
     other = other / np.sqrt(other @ other)
     return Swept((start + end) / 2.0, np.stack([way, half * side, half * other]))
+
+
+def _not_narrow(level: Yes, across: float) -> Yes:
+    """The cells of a level within a circle of open cells, `across` cells wide; beyond the edge is open."""
+    margin = int(across) + 2
+    padded = np.pad(level, margin, constant_values=True)
+    if padded.all():
+        return level
+    middles = distance_transform_edt(padded) > across / 2.0
+    if not middles.any():
+        return np.zeros_like(level)
+    found: Yes = (distance_transform_edt(~middles) <= across / 2.0) & padded
+    return found[margin:-margin, margin:-margin]

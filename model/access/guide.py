@@ -33,11 +33,13 @@ class Guide:
         rest: the box.
         room: what lies about it, with openings shut that were tried.
         shut_gates: those openings.
+        triangles: what stands about the box.
         sure_only: whether it is to prove rather than to lead: then a thin box's ball may slip through sheet.
     """
 
     rest: Swept
     room: Room
+    triangles: Triangles
     shut_gates: tuple[Gate, ...] = ()
     sure_only: bool = False
 
@@ -45,7 +47,20 @@ class Guide:
     def about(cls, rest: Swept, triangles: Triangles, box: Array, cell: float = CELL) -> Guide:
         """The guide within a box `(2, 3)` among triangles."""
         points, _ = points_on(triangles)
-        return cls(rest, Room.about(box, points, cell))
+        return cls(rest, Room.about(box, points, cell), triangles)
+
+    def finer(self) -> Guide:
+        """The same on cells of half the size, with the same openings shut."""
+        end = self.room.middles[-1, -1, -1]
+        made = Guide.about(self.rest, self.triangles, np.stack([self.room.origin, end]), self.room.cell / 2.0)
+        for gate in self.shut_gates:
+            made = made.shut(gate)
+        return made
+
+    @property
+    def is_fine(self) -> bool:
+        """Whether its cells are as small as they get."""
+        return self.room.cell < CELL
 
     @property
     def radius(self) -> float:
@@ -67,7 +82,9 @@ class Guide:
         open_cells = self.room.free >= self.radius
         sky = np.flip(np.logical_and.accumulate(np.flip(open_cells, axis=2), axis=2), axis=2)
         starts = self.room.flat(np.argwhere(sky))
-        front = self.room.flat(np.argwhere(sky & ~binary_erosion(sky, np.ones((3, 3, 3), dtype=np.bool_), border_value=1)))
+        front = self.room.flat(
+            np.argwhere(sky & ~binary_erosion(sky, np.ones((3, 3, 3), dtype=np.bool_), border_value=1))
+        )
         return self.room.spread(starts, np.zeros(len(starts)), self._needed, math.inf, front)
 
     def _needed(self, length: Array) -> float:

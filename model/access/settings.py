@@ -18,6 +18,8 @@ class AccessSettings:
             arm by ISO 13854; 125 mm by MIL-STD-1472F for an arm up to the shoulder (from memory).
         arm: thickness that an arm needs on its way within the boat (100 mm: the least gap that spares a hand
             or a wrist by ISO 13854).
+        body: how wide the open boat must be for somebody to lean in with an arm (common practice 300 mm);
+            down a narrower gap the arm is as long as from its top.
         flat: what a flat hand needs (from memory, MIL-STD-1472F: 55 mm).
         finger: what a finger needs (25 mm, ISO 13854).
         hand_length: from wrist to fingertips (common practice 190 mm).
@@ -28,6 +30,7 @@ class AccessSettings:
     reach: float = 600.0
     hand: float = 120.0
     arm: float = 100.0
+    body: float = 300.0
     flat: float = 55.0
     finger: float = 25.0
     hand_length: float = 190.0

@@ -11,11 +11,11 @@ from parts.checked import Path
 from parts.faults import FaultList, Place
 from parts.lengths import parse_length
 
-LEAST = {"gap": 0.0, "reach": 50.0, "hand": 50.0, "arm": 20.0}
+LEAST = {"gap": 0.0, "reach": 50.0, "hand": 50.0, "arm": 20.0, "body": 100.0}
 """Less than this, mm, is a slip of the pen."""
 
-MOST = {"gap": 100.0, "reach": 1000.0, "hand": 400.0, "arm": 250.0}
-"""More than this, mm, is one too: no arm is longer, none thicker."""
+MOST = {"gap": 100.0, "reach": 1000.0, "hand": 400.0, "arm": 250.0, "body": 1000.0}
+"""More than this, mm, is one too: no arm is longer, nobody wider."""
 
 
 def access_settings(

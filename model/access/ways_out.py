@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -73,36 +73,46 @@ def ways_out(boat: Boat, around: Surroundings, settings: AccessSettings) -> list
     """How each removable fixture leaves; one that others keep in leaves after those."""
     plans = [plan for plan in boat.layout.fixtures if plan.removable]
     openings = tuple(gates(boat))
-    found = {plan.name: way_out(plan, around, openings, settings) for plan in plans}
-    while True:
-        gone = {name for name, out in found.items() if out.way is not None}
-        kept = [plan for plan in plans if plan.name not in gone]
-        again = {plan.name: _after(plan, gone, around, openings, settings) for plan in kept if gone}
-        better = {name: out for name, out in again.items() if out is not None}
-        found |= better
-        if not better:
-            return [found[plan.name] for plan in plans]
+    names = {plan.name for plan in plans}
+    found = {}
+    for plan in plans:
+        others = sorted(names - {plan.name})
+        alone = way_out(plan, around, openings, settings, others)
+        near = _near(alone.way, others, around)
+        met = tuple(name for name, tight in near.items() if tight.gap < settings.gap)
+        beside = way_out(plan, around, openings, settings) if met else _with_others(alone, near)
+        found[plan.name] = replace(alone, after=met) if met and beside.way is None else beside
+    return [_if_others_leave(out, found) for out in found.values()]
 
 
-def _after(
-    plan: FixturePlan,
-    gone: Collection[str],
-    around: Surroundings,
-    openings: Sequence[Gate],
-    settings: AccessSettings,
-) -> WayOut | None:
-    """The way of a thing once others have left; None if there is none then either."""
-    out = way_out(plan, around, openings, settings, gone)
-    if out.way is None:
-        return None
-    met = tuple(sorted(name for name in gone if _meets(out.way, around.bodies[name].solids)))
-    return replace(out, after=met)
+def _near(way: Way | None, others: Sequence[str], around: Surroundings) -> dict[str, Tightest]:
+    """Where a way comes nearest to each of some fixtures, if within 60 mm."""
+    if way is None:
+        return {}
+    near = {name: tightest(way, around.bodies[name].solids) for name in others}
+    return {name: found for name, found in near.items() if found is not None}
 
 
-def _meets(way: Way, solids: Sequence[Solid]) -> bool:
-    """Whether a way leads through solids."""
-    found = tightest(way, solids)
-    return found is not None and found.gap < 1e-6
+def _with_others(out: WayOut, near: Mapping[str, Tightest]) -> WayOut:
+    """A way out whose tightest place may be at one of some further fixtures."""
+    for name, tight in near.items():
+        if out.tightest is None or tight.gap < out.tightest.gap:
+            out = replace(out, tightest=tight, tight_to=name)
+    return out
+
+
+def _if_others_leave(out: WayOut, found: Mapping[str, WayOut]) -> WayOut:
+    """A way out, or that there is none since what must leave before it cannot, or only after it."""
+    waiting, seen = list(out.after), set(out.after)
+    while waiting:
+        other = found[waiting.pop()]
+        if other.way is None or out.name in other.after:
+            reason = (other.name, "which must leave before it, cannot")
+            return replace(out, way=None, openings=(), lids=(), after=(), tightest=None, why=(reason,))
+        new = set(other.after) - seen
+        waiting += new
+        seen |= new
+    return out
 
 
 def rest_box(part: Fitting, frame_axes: Array, origin: Array) -> Swept:
@@ -226,51 +236,57 @@ class _Leaving:
         return {int(k) for k in near.owner[apart < self.settings.gap]}
 
     def _by_search(self, bare: Triangles, triangles: Triangles, names: list[str]) -> WayOut:
+        """A way through one opening after the other, by large steps first and then by small ones."""
         guide = Guide.about(self.rest, bare, self.about)
         why: list[tuple[str, str]] = []
         sure = True
-        for _ in range(MOST_OPENINGS):
+        while len(why) < MOST_OPENINGS:
             line = guide.route()
             if line is None:
                 break
             passed = [gate for gate in self.openings if gate.passed(line)]
-            reasons = [(gate, cannot_pass(self.sides, gate.opening.polygon)) for gate in passed]
-            blocked = [(gate, reason) for gate, reason in reasons if reason is not None]
-            if blocked:
-                gate, reason = blocked[0]
-                why.append((gate.name, reason))
-                guide = guide.shut(gate)
-                continue
-            sure = False
-            aim = self._aim(passed, FINE.turn)
-            if aim is not None and aim.is_hopeless:
-                why.append((passed[-1].name, "held any way, it does not slide through"))
-                guide = guide.shut(passed[-1])
-                continue
-            found = self._searched(passed, guide)
-            if found is not None:
-                return found
-            why.append((passed[-1].name if passed else "", f"none was found by steps of {FINE.told()}"))
-            if not passed:
+            kept_in, reason, certain = self._barred(passed)
+            if kept_in is None:
+                found = self._searched(passed, guide)
+                if found is not None:
+                    return found
+                if not guide.is_fine:
+                    guide = guide.finer()
+                    continue
+                kept_in, reason = (
+                    (passed[-1] if passed else None),
+                    f"none was found by steps of {FINE.told()}",
+                )
+            sure = sure and certain
+            why.append(("" if kept_in is None else kept_in.name, reason))
+            if kept_in is None:
                 break
-            guide = guide.shut(passed[-1])
-        else:
-            sure = False
+            guide = guide.shut(kept_in)
         proven = sure and guide.is_closed(self.around, self.away)
         return self._none(why=tuple(why), proven=proven, over=self._over(triangles, names))
 
+    def _barred(self, passed: Sequence[Gate]) -> tuple[Gate | None, str, bool]:
+        """The first of some openings that does not let the box through, why, and whether that is certain."""
+        for gate in passed:
+            reason = cannot_pass(self.sides, gate.opening.polygon)
+            if reason is not None:
+                return gate, reason, True
+        aim = self._aim(passed, FINE.turn)
+        if aim is not None and aim.is_hopeless:
+            return passed[-1], "held any way, it does not slide through", False
+        return None, "", False
+
     def _searched(self, passed: Sequence[Gate], guide: Guide) -> WayOut | None:
+        """A way through openings, by steps as large as the guide's cells allow."""
         lids = {gate.lid for gate in passed if gate.lid is not None}
         solids, names = self.around.solids(lids, self.away)
         triangles, held = asking(triangles_about(solids, self.about), self.rest, self.settings.gap)
         if held is not None:
             return None
-        for fineness in (COARSE, FINE):
-            goal = _Goal(guide, self._aim(passed, fineness.turn))
-            way = find_way(self.rest, triangles, self.around.top, goal, fineness)
-            if way is not None:
-                return self._told(way, self._passed(way), solids, names)
-        return None
+        fineness = FINE if guide.is_fine else COARSE
+        goal = _Goal(guide, self._aim(passed, fineness.turn))
+        way = find_way(self.rest, triangles, self.around.top, goal, fineness)
+        return None if way is None else self._told(way, self._passed(way), solids, names)
 
     def _aim(self, passed: Sequence[Gate], step: float) -> Aim | None:
         """The last opening on the way out."""

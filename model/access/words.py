@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from model.access.arm import Reach
 from model.access.settings import AccessSettings
 from model.access.ways_out import WayOut
-from model.findings import Finding
+from model.findings import Finding, Shown
+from model.geometry import Array, Frame
+from model.prism import Prism
 from parts.lengths import format_length
+from parts.outline import Loop
 
 if TYPE_CHECKING:
     from model.boat import Boat
@@ -20,6 +21,9 @@ TRAPPED = "trapped"
 
 BURIED = "buried"
 """Kind of finding: a point that no hand gets at."""
+
+DOT = 16.0
+"""Side of the cube that shows a point, mm."""
 
 MOST_NAMES = 4
 """More names than these are only counted."""
@@ -67,7 +71,7 @@ def _cure(out: WayOut, boat: Boat) -> str:
     return f"{cure}; there stand {names}{more}"
 
 
-def _middle(out: WayOut, boat: Boat) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+def _middle(out: WayOut, boat: Boat) -> Array:
     fixture = next(f for f in boat.fixtures if f.name == out.name)
     return fixture.centre
 
@@ -85,7 +89,16 @@ def reach_finding(reach: Reach, boat: Boat, settings: AccessSettings) -> Finding
     short = None
     if reach.nearest is not None and reach.nearest[1] > settings.reach:
         short = reach.nearest[1] - settings.reach
-    return Finding(BURIED, pieces, what, cure, reach.point.at, boat.place(reach.point.piece), short)
+    place = boat.place(reach.point.piece)
+    return Finding(BURIED, pieces, what, cure, reach.point.at, place, short, shown=(_dot(reach),))
+
+
+def _dot(reach: Reach) -> Shown:
+    """A small cube at a point, for the picture."""
+    low = Frame.level(
+        float(reach.point.at[2]) - DOT / 2.0, float(reach.point.at[0]), float(reach.point.at[1])
+    )
+    return Shown(reach.point.name, Prism(low, Loop.rectangle(DOT, DOT), (), 0.0, DOT).mesh())
 
 
 def _what(reach: Reach, boat: Boat, settings: AccessSettings) -> str:

@@ -22,3 +22,6 @@ class AccessEntry(Entry):
     reach: Length | None = Field(default=None, description="from an opening along the arm to the fingertips")
     hand: Length | None = Field(default=None, description="width of the least opening an arm is put through")
     arm: Length | None = Field(default=None, description="room that an arm needs across within the boat")
+    body: Length | None = Field(
+        default=None, description="width of the narrowest place in the open from which somebody leans in"
+    )

@@ -14,6 +14,9 @@ from model.geometry import Array
 if TYPE_CHECKING:
     from parts.section import Section
 
+EDGE = 0.05
+"""A hole ends this far within the flat of a wall at least, mm."""
+
 SAME_PLACE = 0.05
 """Holes that lie no further apart than this are drilled at one setting, mm."""
 
@@ -55,7 +58,7 @@ class Hole:
         face = section.height if self.runs == "width" else section.width
         flat = face / 2.0 - max(section.radius, section.wall)
         hollow = len(section.holes) == 1 and not section.is_round
-        return hollow and abs(self.off) + self.diameter / 2.0 <= flat + 1e-6
+        return hollow and abs(self.off) + self.diameter / 2.0 <= flat - EDGE
 
 
 def told(holes: Sequence[Hole], middle: float) -> Array:

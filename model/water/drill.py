@@ -35,6 +35,9 @@ DROP = 2.0
 LARGEST = 0.5
 """Most of the face that a hole may take: common practice."""
 
+CLEAR = 0.5
+"""What a drill stays clear of the inside of the wall below the hole, mm."""
+
 LEAST = 6.0
 """A smaller hole, mm, is stopped by a leaf: common practice."""
 
@@ -88,7 +91,7 @@ def _hole(member: Member, slope: Array, size: float) -> Hole | None:
     if rise < 1e-9 or abs(across[:2] @ slope) < ACROSS * rise:
         return None
     face = section.height if upward is frame.z else section.width
-    rest = max(section.radius, section.wall)
+    rest = max(section.radius, section.wall) + CLEAR
     diameter = min(size, LARGEST * face, face - 2.0 * rest)
     if diameter < LEAST or section.is_round or not section.holes:
         return None

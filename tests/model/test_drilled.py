@@ -10,12 +10,13 @@ import trimesh
 from cutlists.saw_list import drill_marks, saw_list
 from cutlists.saw_tables import records, saw_text
 from cutlists.twins import motion_between, twins
-from model.geometry import Plane
+from model.geometry import Array, Plane
 from model.hole import Hole
 from model.marks import assign_marks
 from model.member import Member
 from model.member_mesh import member_mesh
 from model.member_table import MemberTable
+from model.mesh import Faces, Mesh
 from model.sameness import forms, read_form, signatures
 from parts.catalogue import starter
 from parts.section import Section
@@ -40,6 +41,10 @@ def tube(
     return replace(Member.along(name, section, a, b, end_b=end), holes=tuple(holes))
 
 
+def _parts(mesh: Mesh) -> tuple[Array, Faces]:
+    return mesh.vertices, mesh.faces
+
+
 def test_mesh_of_a_drilled_tube_is_closed_and_weighs_what_the_closed_forms_say() -> None:
     # trimesh judges; its area of a round hole lies within that of a polygon of 0.05 mm sagitta
     member = tube()
@@ -60,7 +65,7 @@ def test_kernel_takes_the_same_metal_out() -> None:
     from model.member_solid import member_solid
 
     for section in (TUBE, SQUARE):
-        hole = Hole(120.0, -section.height / 2 + section.wall + 6.35, "width", 12.7)
+        hole = Hole(120.0, -section.height / 2 + section.wall + 6.45, "width", 12.7)
         member = tube(section=section, holes=(hole,))
         props = GProp_GProps()
         BRepGProp.VolumeProperties_s(member_solid(member), props)
@@ -139,6 +144,10 @@ def test_holes_past_the_flats_are_refused() -> None:
     assert LOW.fits(TUBE)
     assert DOWN.fits(TUBE)
     assert not Hole(100.0, -16.0, "width", 19.05).fits(TUBE)
+    low = -TUBE.height / 2 + TUBE.wall + 5.0
+    assert not Hole(100.0, low, "width", 10.0).fits(TUBE)  # it would touch the wall below
+    near = tube(holes=(Hole(100.0, low + 0.06, "width", 10.0),))
+    assert trimesh.Trimesh(*_parts(member_mesh(near)), process=False).is_watertight
     with pytest.raises(ValueError, match="flats"):
         member_mesh(tube(holes=(Hole(100.0, -16.0, "width", 19.05),)))
 

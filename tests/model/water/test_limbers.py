@@ -35,7 +35,7 @@ def test_only_members_that_lie_across_the_water_are_drilled():
     made = fitted()
     member = named(made, "console.helm/tie.foot")
     low = float(member.frame.to_boat(hole.middle)[2]) - hole.diameter / 2.0
-    assert low == pytest.approx(DECK["height"] + member.section.wall)
+    assert low == pytest.approx(DECK["height"] + member.section.wall + 0.5)
     # a boat that lies on her side drains athwart: then the feet that run along her dam
     heeled = drilled(fitted(at_rest={"trim": 0, "heel": 3}))
     assert set(heeled) == {"console.helm/port/foot.1", "console.helm/starboard/foot.1"}
@@ -49,7 +49,7 @@ def test_a_member_on_the_skin_is_drilled_at_its_low_end():
     member = named(made, "member.floor")
     at = member.frame.to_boat(member.holes[0].middle)
     assert at[1] < -200.0  # port side up: water runs to starboard
-    assert at[2] - member.holes[0].diameter / 2 == pytest.approx(member.section.wall)
+    assert at[2] - member.holes[0].diameter / 2 == pytest.approx(member.section.wall + 0.5)
     level = build(decks={"main": DECK}, members={"floor": bar}, water={"drains": PLUG})
     hole = named(level, "member.floor").holes[0]
     assert hole.along == pytest.approx(300.0)
@@ -74,12 +74,12 @@ def test_water_behind_a_drilled_member_stands_only_below_the_hole():
         for d in (False, True)
     )
     assert shut.findings[0].pieces == ("hull", "member.dam")
-    # a dam h high across W holds W h^2 / (2 tan); the hole leaves what lies below its edge, 3 mm up
+    # a dam h high across W holds W h^2 / (2 tan); the hole leaves what lies below its edge, 3.5 mm up
     wedge = 1200.0 / (2.0 * math.tan(math.radians(2.0))) * 1e-6
     assert shut.findings[0].short == pytest.approx(50.0**2 * wedge, rel=0.05)
     assert not holed.findings
     left = [p.litres for p in holed.ponds if p.attitude == "at rest"]
-    assert sum(left) == pytest.approx(3.0**2 * wedge, rel=0.4)
+    assert sum(left) == pytest.approx(3.5**2 * wedge, rel=0.4)
 
 
 def test_notches_are_cut_into_the_sheet_and_let_the_water_go():

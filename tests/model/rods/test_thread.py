@@ -25,7 +25,7 @@ def within(shape):
 
 def through(free, source, target, middle, radius=0.0):
     blocked = Blocked.grown(np.array([HUGE.difference(free)]), radius)
-    return thread(blocked, np.array(middle), ANGLES, DISTANCES, within(source), within(target), 5)
+    return thread(blocked, np.array(middle), ANGLES, DISTANCES, within(source), within(target), 5, 200.0)
 
 
 @pytest.mark.parametrize(("a", "b"), [(900.0, 600.0), (500.0, 500.0), (300.0, 800.0)])

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import multiprocessing
-from collections.abc import Mapping
 from concurrent.futures import Executor, ProcessPoolExecutor
 from typing import TYPE_CHECKING, Any
 
@@ -32,13 +31,16 @@ class Later:
         self._order: Order | None = None
         self._wake = asyncio.Event()
         self._answers: dict[str, Answer] = {}
+        self._fresh: dict[str, Answer] = {}
         workshop.resting.append(self.rests)
 
     def rests(self, order: Order) -> None:
         """Hears that a boat rests."""
         if order != self._order:
-            self._order = order
+            self._order, self._fresh = order, {}
             self._wake.set()
+        elif self._fresh:
+            self._show()
 
     async def run(self) -> None:
         """Works for ever."""
@@ -58,20 +60,18 @@ class Later:
 
     async def _go_through(self, pool: Executor, order: Order) -> None:
         """Every task of one boat, until another boat rests."""
-        fresh: dict[str, Answer] = {}
         for name, doing in tasks():
             self.workshop.say_later(doing=doing)
             answer = await asyncio.get_running_loop().run_in_executor(pool, work, order, name)
             if order != self._order:
                 return
-            fresh[name] = answer
-            self._answers = {**self._answers, name: answer}
-            self._show(fresh)
+            self._fresh[name] = self._answers[name] = answer
+            self._show()
         self.workshop.say_later(doing="")
 
-    def _show(self, fresh: Mapping[str, Answer]) -> None:
+    def _show(self) -> None:
         """Tells what is known; findings of checks that are still to be done are of the boat before."""
-        boat = self.workshop.boat
+        boat, fresh = self.workshop.boat, self._fresh
         if boat is None:
             return
         found = [*boat.findings, *(f for name in fresh for f in fresh[name].findings)]

@@ -87,7 +87,7 @@ def saw_table(lists: Lists) -> Table:
         f"{totals.pieces} pieces of {totals.marks} marks, "
         f"{format_fraction(totals.length, saw.shop.denominator, feet=True)}, {totals.mass:.2f} kg"
     )
-    heads = ("mark", "no.", "long point to long point", "end A", "end B", "mm", "short A", "short B", "tube",
+    heads = ("mark", "no.", "length", "end A", "end B", "mm", "short A", "short B", "tube",
              "hand")  # fmt: skip
     return Table(heads, (1, 5), (5, 6, 7, 8, 9), tuple(_saw_row(row, saw) for row in saw.rows), foot)
 

@@ -41,6 +41,8 @@ class Talk:
             "drop": self._drop,
             "keep": self._keep,
             "card": self._card,
+            "hold": self._hold,
+            "compare": self._compare,
         }
 
     async def run(self) -> None:
@@ -112,6 +114,15 @@ class Talk:
     async def _keep(self, asked: Asked) -> None:
         await self.workshop.keep()
         await self._say(kept=self.workshop.path.name)
+
+    async def _hold(self, asked: Asked) -> None:
+        self.workshop.hold()
+
+    async def _compare(self, asked: Asked) -> None:
+        label = asked.get("with")
+        if label is not None and not isinstance(label, str):
+            raise Refused("there is no such version")
+        await self.workshop.compare(label)
 
     async def _card(self, asked: Asked) -> None:
         name, shop = asked.get("name"), self.workshop

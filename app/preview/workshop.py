@@ -3,25 +3,24 @@
 from __future__ import annotations
 
 import asyncio
-import json
 import logging
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from app.preview.changes import change_of
 from app.preview.history import History
 from app.preview.keep import NotKept, keep_values
 from app.preview.later_work import Order
 from app.preview.lids import lid_rows
 from app.preview.pieces import ShownPiece, shown_pieces
 from app.preview.rebuild import Marks, Rebuilder, Source, read_source
-from app.preview.tables import Lists, finding_rows, lists_of, saw_table, sheet_table, weight_table
-from app.preview.values import LONGEST, Named, named, path_of, shown, text_in, text_of
-from app.preview.wire import Shown, as_json
-from cutlists.hull_lines import hull_lines
+from app.preview.tables import Lists
+from app.preview.telling import dimension_rows, fault_rows, line_points, merged_findings, tables_of
+from app.preview.values import LONGEST, path_of, text_in, text_of
+from app.preview.versions import Held, Versions
+from app.preview.wire import Shown
 from parts.faults import BadInput, Fault, Place, one_line
+from parts.yamlfile import LARGEST
 
 if TYPE_CHECKING:
     from model.boat import Boat
@@ -64,7 +63,10 @@ class Workshop:
         self._before: Lists | None = None
         self._faults: tuple[Fault, ...] = ()
         self._hull_shown = ""
-        self._extra: dict[str, ShownPiece] = {}
+        self.versions = Versions(path)
+        self._pieces: dict[str, ShownPiece] = {}
+        self._later: dict[str, ShownPiece] = {}
+        self._ghosts: dict[str, ShownPiece] = {}
         self._read_again = True
         self._wake = asyncio.Event()
         self._wake.set()
@@ -132,6 +134,31 @@ class Workshop:
         self.look_again()
         await self.settled()
 
+    def hold(self) -> None:
+        """Takes a snapshot of the boat as it is shown.
+
+        Raises:
+            Refused: there is no good boat yet.
+        """
+        if self.lists is None:
+            raise Refused("there is no boat yet")
+        self.versions.hold(Held(self._pieces, self.lists))
+        self._compare()
+
+    async def compare(self, label: Any) -> None:
+        """Holds the boat against another version by its label, or against none for None.
+
+        Raises:
+            Refused: there is no such version, or its file has faults.
+        """
+        if label is not None and label not in self.versions.labels():
+            raise Refused("there is no such version")
+        try:
+            await asyncio.to_thread(self.versions.choose, label, self._marks_kept())
+        except (BadInput, OSError) as error:
+            raise Refused(one_line(f"{label} cannot be read: {error}")) from None
+        self._compare()
+
     def look_again(self) -> None:
         """Reads the files again, for they may have changed."""
         self._read_again = True
@@ -161,13 +188,8 @@ class Workshop:
         """Takes in the files as they are now; faulty ones leave the boat as it is."""
         try:
             source = await asyncio.to_thread(read_source, self.path)
-        except BadInput as error:
-            self._tell_faults(error.faults)
-            self._say(dimensions=self._dimensions({}))
-            self.source = self._rebuilder = None
-            return
-        except (OSError, UnicodeDecodeError) as error:
-            self._tell_faults([Fault(Place(str(self.path), None, ""), str(error), "see to the file")])
+        except Exception as error:
+            self._tell_faults(_faults_of(error, self.path))
             self.source = self._rebuilder = None
             return
         if self._rebuilder is None:
@@ -188,21 +210,17 @@ class Workshop:
 
     async def _rebuild(self, values: dict[str, str]) -> None:
         assert self._rebuilder is not None
-        rebuilder, pieces = self._rebuilder, dict(self.shown.pieces)
+        rebuilder, pieces = self._rebuilder, self._pieces
         try:
-            boat, fresh = await asyncio.to_thread(_picture, rebuilder, values, pieces)
-        except BadInput as error:
-            self._tell_faults(error.faults)
-            self._say(dimensions=self._dimensions(values), history=self._history())
-            return
+            boat = await asyncio.to_thread(rebuilder.build, values)
+            fresh = await asyncio.to_thread(shown_pieces, boat, pieces, rebuilder.hull_key)
         except Exception as error:
-            log.exception("building")
-            what = one_line(f"a fault of Athwart itself, {type(error).__name__}: {error}")
-            self._tell_faults([Fault(Place(str(self.path), None, ""), what, "go back to the last value")])
+            self._tell_faults(_faults_of(error, self.path))
             self._say(dimensions=self._dimensions(values), history=self._history())
             return
         self.boat, self._faults = boat, ()
-        self.shown = Shown({**fresh, **self._extra}, self.shown.sections)
+        self._pieces = fresh
+        self._put_pieces()
         self._say(**self._first_sections(boat, values))
         await self._list(boat, values)
 
@@ -211,12 +229,13 @@ class Workshop:
         source = self.source
         if source is None:
             return
-        lists, tables = await asyncio.to_thread(_tables, boat, source, self._before)
+        lists, tables = await asyncio.to_thread(tables_of, boat, source.shop, self._before)
         if self._rebuilder is not None and not self._rebuilder.marks:
             # Nothing was built before: the first boat gives the marks that later ones keep.
             self._rebuilder.keep_marks(boat)
             self._marks = self._rebuilder.marks
         self.lists = lists
+        self._compare()
         self._say(**tables)
         if not self._moving and not self._wake.is_set():
             order = Order.of(source.path, source.text, values, self._marks_kept())
@@ -226,10 +245,21 @@ class Workshop:
     def say_later(self, pieces: dict[str, ShownPiece] | None = None, **sections: Any) -> None:
         """Shows what the long work came to; `pieces` are shown besides those of the boat."""
         if pieces is not None:
-            own = {name: piece for name, piece in self.shown.pieces.items() if name not in self._extra}
-            self._extra = dict(pieces)
-            self.shown = Shown({**own, **pieces}, self.shown.sections)
+            self._later = pieces
+            self._put_pieces()
         self._say(**sections)
+
+    def _put_pieces(self) -> None:
+        """All there is to see: the boat, what lies in her, and what she is held against."""
+        self.shown = Shown({**self._pieces, **self._later, **self._ghosts}, self.shown.sections)
+
+    def _compare(self) -> None:
+        """Tells what differs from the version that was chosen."""
+        if self.lists is None:
+            return
+        told, self._ghosts = self.versions.comparison(self._pieces, self.lists)
+        self._put_pieces()
+        self._say(compare=told, versions=self.versions.labels())
 
     def _marks_kept(self) -> dict[str, tuple[str, str]]:
         return dict(self._rebuilder.marks) if self._rebuilder else {}
@@ -241,27 +271,15 @@ class Workshop:
             "dimensions": self._dimensions(values),
             "history": self._history(),
             "lids": lid_rows(boat),
-            "findings": self._findings(boat),
+            "findings": merged_findings(boat, self.shown.sections.get("findings")),
         }
         assert self._rebuilder is not None
         if self._rebuilder.hull_key != self._hull_shown:
             self._hull_shown = self._rebuilder.hull_key
-            sections["lines"] = [
-                [[round(float(v), 1) for v in point] for point in line.points]
-                for line in hull_lines(boat.hull)
-            ]
+            sections["lines"] = line_points(boat.hull)
         return sections
 
     # --- small parts
-
-    def _findings(self, boat: Boat) -> list[dict[str, Any]]:
-        """The boat's own findings, and those of checks of the boat before, marked as such."""
-        told = self.shown.sections.get("findings")
-        own = finding_rows(boat.findings)
-        seen = {as_json(row) for row in own}
-        before = [{**row, "old": True} for row in (json.loads(told) if told else [])]
-        plain = [{key: value for key, value in row.items() if key != "old"} for row in before]
-        return own + [old for old, row in zip(before, plain, strict=True) if as_json(row) not in seen]
 
     def _need_source(self) -> Source:
         if self.source is None:
@@ -296,50 +314,27 @@ class Workshop:
         if self.source is None:
             return []
         units = self.boat.units if self.boat else "in"
-        return [_dimension(row, units) for row in named(self.source.document, values)]
+        return dimension_rows(self.source.document, values, units)
 
     def _tell_faults(self, faults: Sequence[Fault]) -> None:
         self._faults = tuple(faults)
-        lines = self.source.lines if self.source else []
-        self._say(faults=[_fault(fault, self.path, lines) for fault in self._faults])
+        self._say(faults=fault_rows(self._faults, self.path, self._lines()))
+
+    def _lines(self) -> list[str]:
+        """The boat file's lines as they are on disk, where they can be read at all."""
+        try:
+            return self.path.read_bytes()[:LARGEST].decode("utf-8", "replace").splitlines()
+        except OSError:
+            return []
 
 
-def _picture(
-    rebuilder: Rebuilder, values: dict[str, str], before: dict[str, ShownPiece]
-) -> tuple[Boat, dict[str, ShownPiece]]:
-    """The boat of some values and all that is seen of it."""
-    boat = rebuilder.build(values)
-    return boat, shown_pieces(boat, before, rebuilder.hull_key)
-
-
-def _tables(boat: Boat, source: Source, before: Lists | None) -> tuple[Lists, dict[str, Any]]:
-    lists = lists_of(boat, source.shop)
-    return lists, {
-        "saw": saw_table(lists).plain(),
-        "sheets": sheet_table(lists).plain(),
-        "weights": weight_table(lists).plain(),
-        "change": change_of(before, lists) if before else None,
-    }
-
-
-def _dimension(row: Named, units: str) -> dict[str, Any]:
-    """A row of the dimensions as a page is told; what is no number is told as none."""
-    told = asdict(row)
-    for key in ("value", "least", "greatest"):
-        told[key] = told[key] if told[key] == told[key] else None
-    ends = [shown(replace(row, value=end), units) for end in (row.least, row.greatest)]
-    return {**told, "shown": shown(row, units), "ends": ends}
-
-
-def _fault(fault: Fault, path: Path, lines: list[str]) -> dict[str, Any]:
-    place = fault.place
-    own = place.file == str(path)
-    line = lines[place.line - 1] if own and place.line and place.line <= len(lines) else ""
-    return {
-        "file": Path(place.file).name,
-        "line": place.line,
-        "key": place.key,
-        "wrong": fault.wrong,
-        "right": fault.right,
-        "text": line.strip()[:200],
-    }
+def _faults_of(error: Exception, path: Path) -> tuple[Fault, ...]:
+    """What went wrong, as faults to tell; the preview stays up whatever it is."""
+    if isinstance(error, BadInput):
+        return error.faults
+    place = Place(str(path), None, "")
+    if isinstance(error, OSError | UnicodeDecodeError):
+        return (Fault(place, one_line(str(error)), "see to the file"),)
+    log.error("a fault of our own", exc_info=error)
+    what = one_line(f"a fault of Athwart itself, {type(error).__name__}: {error}")
+    return (Fault(place, what, "go back to the last value"),)

@@ -23,7 +23,7 @@ export class Aim {
       if (!local.intersectsBox(boxOf(piece))) continue;
       const hit = this.#through(piece, local, group.matrix);
       if (!hit) continue;
-      hit.ghost = this.store.faded.has(piece.name);
+      hit.ghost = piece.opacity < 1 || this.store.faded.has(piece.name);
       hit.far = hit.point.distanceTo(ray.origin);
       if (!best || (best.ghost && !hit.ghost) || (best.ghost === hit.ghost && hit.far < best.far)) best = hit;
     }

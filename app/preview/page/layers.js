@@ -4,7 +4,6 @@ import * as THREE from "three";
 
 const PICKED = "#e8590c";
 const MOVED = "#0c7f8f";
-const CAME = "#1e7d32";
 const INK = "#14272e";
 const CUT = "#5a2a16";
 const FAINT = 0.13;
@@ -64,8 +63,8 @@ export class Layers {
   #lookOf(piece) {
     const faded = this.store.faded.has(piece.name);
     if (this.store.picked.has(piece.name)) return { colour: PICKED, opacity: faded ? 0.5 : 1 };
-    const colour = piece.tint ?? (this.moved.has(piece.name) ? MOVED : piece.colour);
-    return { colour, opacity: faded ? Math.min(FAINT, piece.opacity) : piece.opacity < 1 ? 1 : piece.opacity };
+    const colour = this.store.tints.get(piece.name) ?? (this.moved.has(piece.name) ? MOVED : piece.colour);
+    return { colour, opacity: faded ? Math.min(FAINT, piece.opacity) : piece.opacity };
   }
 
   #draw(group, look, pieces, state) {
@@ -113,8 +112,6 @@ export class Layers {
     return new THREE.LineSegments(points(joined(parts)), ink);
   }
 }
-
-export const TINTS = { moved: MOVED, came: CAME };
 
 function drop(group, made) {
   for (const part of made) {

@@ -14,6 +14,7 @@ import { Card } from "./card.js";
 import { Faults, Findings } from "./findings.js";
 import { Measure } from "./measure.js";
 import { Cut } from "./cut.js";
+import { Compare } from "./compare.js";
 import { Steps } from "./steps.js";
 import { Hands } from "./hands.js";
 
@@ -35,6 +36,7 @@ if (link) {
   new PieceTable(store, tray, "sticks", "Sticks", "Stick plan");
   new PieceTable(store, tray, "nests", "Nests", "Sheets with what is cut from them");
   new PieceTable(store, tray, "buy", "Buy", "To buy");
+  new Compare(store, link, tray);
 }
 new Faults(store);
 const cards = handed ? JSON.parse(byId("handover-cards").textContent) : {};
@@ -53,9 +55,17 @@ store.on("section:boat", ({ title, file }) => {
 });
 
 let fitted = false;
+let unmark = 0;
 store.on("pieces", ({ whole, rows }) => {
-  stage.layers.moved = whole ? new Set() : new Set(rows.filter((row) => row.counts).map((row) => row.name));
+  // What just moved is marked for a moment; what a version is held against has colours of its own.
+  const moved = whole ? [] : rows.filter((row) => row.counts && !row.name.startsWith("was/"));
+  stage.layers.moved = new Set(moved.map((row) => row.name));
   stage.refresh();
+  clearTimeout(unmark);
+  unmark = setTimeout(() => {
+    stage.layers.moved = new Set();
+    stage.refresh();
+  }, 1500);
   if (fitted) return;
   fitted = true;
   stage.look(STANDS[0][1], null, { fast: true });

@@ -272,6 +272,7 @@ export class Stage extends EventTarget {
 
   /** Where a point of the boat falls on the view, px; null behind the eye. */
   toScreen(point) {
+    this.camera.updateMatrixWorld();
     const seen = new THREE.Vector3(...point).project(this.camera);
     if (seen.z > 1) return null;
     const { clientWidth: wide, clientHeight: high } = this.canvas;
@@ -282,6 +283,8 @@ export class Stage extends EventTarget {
   ray(x, y) {
     const box = this.canvas.getBoundingClientRect();
     const spot = new THREE.Vector2(((x - box.left) / box.width) * 2 - 1, 1 - ((y - box.top) / box.height) * 2);
+    // A tap may come before the picture that the eye was moved for.
+    this.camera.updateMatrixWorld();
     const caster = new THREE.Raycaster();
     caster.setFromCamera(spot, this.camera);
     return caster.ray;

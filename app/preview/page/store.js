@@ -7,7 +7,8 @@ export class Store extends EventTarget {
   sections = {};
   picked = new Set();
   hidden = new Set();
-  faded = new Set(["hull"]);
+  faded = new Set();
+  tints = new Map();
   version = 0;
 
   tell(kind, detail) {

@@ -2,6 +2,9 @@
 
 import { el, button } from "./dom.js";
 
+/** Lengths and numbers, which are not to break. */
+const LENGTH = /^[\d' ./"x-]+( mm| kg| lb)?$/;
+
 export class PieceTable {
   constructor(store, tray, id, words, title) {
     this.store = store;
@@ -35,7 +38,7 @@ export class PieceTable {
   }
 
   #cell(row, cell, k, shape) {
-    if (k || !row.names.length) return el("td", { class: shape }, cell);
+    if (k || !row.names.length) return el("td", { class: [shape, LENGTH.test(cell) ? "tight" : ""].join(" ").trim() || null }, cell);
     const choose = (event) => {
       event.stopPropagation();
       this.#choose(row);
@@ -82,18 +85,27 @@ export class ChangeTable {
       this.sheet.replaceChildren(el("h2", {}, "What a change did"), el("p", {}, "Nothing has been moved yet."));
       return;
     }
-    const sums = change.sums.filter((sum) => sum.before !== sum.after);
     this.sheet.replaceChildren(
       el("h2", {}, "What the last change did"),
       el("p", {}, rows.length ? `${rows.reduce((sum, row) => sum + row.count, 0)} pieces are cut otherwise.` : "No piece is cut otherwise."),
-      table(["sum", "before", "after"], sums.map((sum) => [sum.what, sum.before, sum.after])),
-      table(
-        ["before", "", "after", "", "where"],
-        rows.map((row) => [row.before.mark || "new", row.before.size, row.after.mark || "gone", row.after.size, row.said]),
-        (k) => () => this.store.pick(rows[k].names, "change"),
-      ),
+      sumsTable(change), el("div", { class: "scroll" }, changesTable(change, (names) => this.store.pick(names, "change"))),
     );
   }
+}
+
+/** The sums that differ, before and after. */
+export function sumsTable(change) {
+  const sums = change.sums.filter((sum) => sum.before !== sum.after);
+  return table(["", "before", "after"], sums.map((sum) => [sum.what, sum.before, sum.after]));
+}
+
+/** Mark by mark what is cut otherwise, before and after. */
+export function changesTable(change, pick) {
+  return table(
+    ["before", "", "after", "", "where"],
+    change.rows.map((row) => [row.before.mark || "new", row.before.size, row.after.mark || "gone", row.after.size, row.said]),
+    (k) => () => pick(change.rows[k].names),
+  );
 }
 
 /** Several tables with titles and notes, such as how she floats. */
@@ -120,6 +132,6 @@ export function table(heads, rows, choose = null) {
     el("thead", {}, el("tr", {}, ...heads.map((head) => el("th", { scope: "col" }, head)))),
     el("tbody", {}, ...rows.map((cells, k) =>
       el("tr", choose ? { onclick: choose(k) } : {}, ...cells.map((cell, c) =>
-        el("td", {}, choose && c === 0 ? button(cell, choose(k), { class: "plain" }) : cell))))),
+        el("td", { class: LENGTH.test(cell) ? "tight" : null }, choose && c === 0 ? button(cell, choose(k), { class: "plain" }) : cell))))),
   );
 }

@@ -3,7 +3,7 @@
 import { el, button, pressed } from "./dom.js";
 
 const WORDS = {
-  hull: "Hull", members: "Frame", decks: "Decks", panels: "Faces, walls and floors", lids: "Lids", fixtures: "Fittings", rods: "Rods",
+  hull: "Hull", members: "Frame", decks: "Decks", panels: "Faces, walls and floors", lids: "Lids", fixtures: "Fittings", rods: "Rods", was: "As it was",
 };
 
 export class Tree {
@@ -22,7 +22,7 @@ export class Tree {
     this.list = el("ul", { class: "tree" });
     const all = button("Show all", () => {
       store.hidden.clear();
-      store.faded = new Set(["hull"]);
+      store.faded = new Set();
       store.tell("looks");
     });
     this.sheet.append(el("h2", {}, "Pieces"), el("div", { class: "row" }, this.search, all), this.list);

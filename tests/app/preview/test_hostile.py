@@ -116,6 +116,7 @@ def test_a_page_from_elsewhere_gets_no_line(live, origin):
 
 NONSENSE = [
     "", "{", "[]", "1", "null", '"move"', "{}", '{"do":"format"}', '{"do":["move"]}', '{"do":{"x":1}}',
+    '{"do":"compare","with":"/etc/passwd"}', '{"do":"compare","with":{}}',
     "[" * 2000, '{"do":"__class__"}', '{"do":"move"}', '{"do":"move","name":"__proto__","text":"1"}',
     '{"do":"move","name":"deck","text":["1"]}', '{"do":"move","name":"deck","to":"1e9"}',
     '{"do":"move","name":"deck","to":1e999}', '{"do":"move","name":"deck","to":NaN}',

@@ -6,6 +6,7 @@ import json
 import pytest
 
 from app.preview.history import History
+from app.preview.versions import FILE
 from app.preview.workshop import Refused, Workshop
 from tests.app.preview.live import POND, pond
 
@@ -203,7 +204,7 @@ def test_a_file_saved_wrong_is_told_with_its_line_and_mended_again(tmp_path):
     at_work(path, does)
 
 
-def test_a_fault_of_our_own_is_told_and_the_boat_stays(tmp_path):
+def test_a_fault_of_our_own_is_told_and_the_boat_stays(tmp_path, monkeypatch):
     async def does(shop):
         boat = shop.boat
         shop._rebuilder.build = lambda values: 1 / 0
@@ -211,8 +212,55 @@ def test_a_fault_of_our_own_is_told_and_the_boat_stays(tmp_path):
         await shop.settled()
         assert "ZeroDivisionError" in told(shop, "faults")[0]["wrong"]
         assert shop.boat is boat
+        monkeypatch.setattr("app.preview.workshop.read_source", lambda path: {}[path])
+        shop.look_again()
+        await shop.settled()
+        assert "KeyError" in told(shop, "faults")[0]["wrong"]
+        monkeypatch.undo()
+        shop.look_again()
+        await shop.settled()
+        assert told(shop, "faults") == []
 
     at_work(pond(tmp_path), does)
+
+
+def test_versions_are_held_against_each_other(tmp_path):
+    path = pond(tmp_path)
+    (tmp_path / "other.yaml").write_text(POND.replace("beam_span: 14", "beam_span: 7"))
+    (tmp_path / "bad.yaml").write_text("boat: [")
+    (tmp_path.parent / "outside.yaml").write_text(POND)
+    (tmp_path / "link.yaml").symlink_to(tmp_path.parent / "outside.yaml")
+
+    async def does(shop):
+        assert told(shop, "versions") == [FILE, "bad.yaml", "other.yaml"]
+        await shop.compare(FILE)
+        assert told(shop, "compare")["changed"] == told(shop, "compare")["came"] == []
+        shop.move("deck", "12")
+        await shop.settled()
+        found = told(shop, "compare")
+        assert "deck.bow/sheet.1" in found["changed"]
+        assert found["change"]["rows"]
+        ghosts = {name for name in shop.shown.pieces if name.startswith("was/")}
+        assert ghosts == {f"was/{name}" for name in (*found["changed"], *found["went"])}
+
+        shop.hold()
+        shop.drop()
+        await shop.settled()
+        await shop.compare("snapshot 1")
+        assert "deck.bow/sheet.1" in told(shop, "compare")["changed"]
+        await shop.compare("other.yaml")
+        assert any("/beam" in name for name in told(shop, "compare")["went"])
+        for label in ("link.yaml", "../outside.yaml", str(tmp_path / "other.yaml"), "shop.yaml", ""):
+            with pytest.raises(Refused):
+                await shop.compare(label)
+        with pytest.raises(Refused, match=r"bad.yaml"):
+            await shop.compare("bad.yaml")
+        assert told(shop, "compare")["with"] == "other.yaml"
+        await shop.compare(None)
+        assert told(shop, "compare") is None
+        assert not any(name.startswith("was/") for name in shop.shown.pieces)
+
+    at_work(path, does)
 
 
 def test_history_forgets_what_could_be_made_again_once_something_else_is_done():

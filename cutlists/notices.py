@@ -40,6 +40,8 @@ FILES = (
     ("mat/", "traction mat: the whole deck, each mark, each sheet; notes and cautions of its own"),
     ("buy-list.csv .xlsx", "what to buy, with prices where they are known, against what is on hand"),
     ("plans.json", "all that is cut up and left over; `athwart stock cut` reads it"),
+    ("bevels.csv", "the bevel of every sheet edge along the hull, every few inches"),
+    ("welds.csv", "every welded end of the frame, its length by position"),
     ("lids.csv", "lids to buy or make, with cut-outs"),
     ("wells.csv", "what wells and boxes hold to their overflow and rim, in litres and US gallons"),
     ("struts.csv", "gas struts to buy, where their eyes go, what a hand feels; read its caution"),

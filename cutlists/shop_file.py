@@ -11,9 +11,10 @@ from typing import Any, Literal
 from cutlists.nests.settings import NestSettings
 from cutlists.nests.settings_reader import nest_settings
 from cutlists.saw_list import ShopSaw
-from cutlists.shop_schema import MatShopEntry, ShopFile
+from cutlists.shop_schema import MatShopEntry, ShopFile, WeldingEntry
 from cutlists.sticks.settings import StickSettings
 from cutlists.sticks.settings_reader import stick_settings
+from cutlists.welds import WeldRates
 from model.access.settings_file import access_settings
 from model.checks.asked import Asked
 from model.clearance.settings_file import fit_settings
@@ -44,6 +45,7 @@ class Shop:
         prices: of lids, seats and other parts by name.
         stock: the file of what is on hand, there or not; None where there is no shop file.
         asked: what the checks of a boat are held to.
+        welding: its rates of welding.
         paper: that the packet is printed on; by the boat's units where it is None.
     """
 
@@ -59,6 +61,7 @@ class Shop:
     prices: Mapping[str, float] = field(default_factory=dict)
     stock: Path | None = None
     asked: Asked = field(default_factory=Asked)
+    welding: WeldRates = field(default_factory=WeldRates)
     paper: Literal["letter", "A4"] | None = None
 
     def searching(self, seconds: float) -> Shop:
@@ -108,6 +111,7 @@ def read_shop(path: Path) -> Shop:
     keep = _length(entry.nests.keep, entry.units, document.place(("nests", "keep")), faults)
     mats = _mats(entry.mat, entry.units, document, faults)
     prices = _prices(entry.prices, document, faults)
+    welding = _welding(entry.welding, entry.units, document, faults)
     asked = _asked(entry, document, catalogue, faults)
     faults.raise_if_any()
     return Shop(
@@ -123,6 +127,7 @@ def read_shop(path: Path) -> Shop:
         prices=prices,
         stock=path.parent / entry.stock,
         asked=asked,
+        welding=welding,
         paper=entry.paper,
     )
 
@@ -191,6 +196,15 @@ def _length(value: Any, units: str, place: Place, faults: FaultList) -> float:
         faults.add(place, f"{value} is not above zero", "give a length above zero")
         return 1.0
     return found
+
+
+def _welding(entry: WeldingEntry, units: str, document: Document, faults: FaultList) -> WeldRates:
+    def read(key: str, value: Any) -> float:
+        return _length(value, units, document.place(("welding", key)), faults)
+
+    leg = None if entry.leg is None else read("leg", entry.leg)
+    travel = read("travel", entry.travel)
+    return WeldRates(leg, travel, float(entry.arc_share), float(entry.gas), float(entry.loss))
 
 
 def _mats(entry: MatShopEntry, units: str, document: Document, faults: FaultList) -> tuple[MatSheet, ...]:

@@ -40,6 +40,25 @@ class NestsEntry(NestEntry):
     keep: Length = Field(default="8 in", description="offcuts narrower than this are scrap")
 
 
+Above = Annotated[StrictFloat | StrictInt, Field(gt=0, allow_inf_nan=False)]
+
+
+class WeldingEntry(BaseModel):
+    """How the shop welds; the usual numbers are common practice, to be replaced by its own."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    leg: Length | None = Field(default=None, description="of a fillet; the wall of the tube if left out")
+    travel: Length = Field(default="10 in", description="seam made in a minute while the arc burns")
+    arc_share: Annotated[Above, Field(le=1)] = Field(
+        default=0.25, description="share of the time that the arc burns"
+    )
+    gas: Above = Field(default=12, description="litres a minute while it burns")
+    loss: Annotated[StrictFloat | StrictInt, Field(ge=0, le=5)] = Field(
+        default=0.25, description="filler lost, and what the seam stands proud, as a share of the fillet"
+    )
+
+
 class MatShopEntry(BaseModel):
     """Sheets of mat to buy; those that a boat names itself go before them."""
 
@@ -71,6 +90,7 @@ class ShopFile(BaseModel):
     nests: NestsEntry = Field(
         default_factory=NestsEntry, description="sheets to buy, with prices, and how pieces lie on them"
     )
+    welding: WeldingEntry = Field(default_factory=WeldingEntry, description="rates of welding")
     mat: MatShopEntry = Field(default_factory=MatShopEntry, description="sheets of mat to buy, with prices")
     prices: dict[str, Price] = Field(
         default_factory=dict, description="of lids, seats and other parts, by their names"

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cutlists.afloat.sheet_files import write_afloat
+from cutlists.bevel_cards import bevel_cards, bevel_csv
 from cutlists.boat_json import boat_json
 from cutlists.findings.findings_json import findings_json
 from cutlists.findings.pictures import write_pictures
@@ -30,6 +31,7 @@ from cutlists.shop_file import Shop
 from cutlists.step_file import write_step
 from cutlists.strength.files import IN_BUILD, write_strength
 from cutlists.strut_list import strut_csv
+from cutlists.welds import weld_csv, welds_of
 from cutlists.well_list import well_rows
 from model.capacity.float_report import FloatReport
 from model.checks.listed import Report
@@ -93,6 +95,10 @@ def write_build(
     (folder / "boat.json").write_text(
         boat_json(boat, known, findings=checked.findings, revision=revision), encoding="utf-8"
     )
+    (folder / "bevels.csv").write_text(bevel_csv(bevel_cards(boat), boat.units), encoding="utf-8", newline="")
+    (folder / "welds.csv").write_text(
+        weld_csv(welds_of(boat, shop.welding), boat.units), encoding="utf-8", newline=""
+    )
     (folder / "changes.txt").write_text(changes_text(revision, boat, saw, last.cut), encoding="utf-8")
     tell("making meshes")
     scene = scene_of(boat)
@@ -107,9 +113,18 @@ def write_build(
     if afloat is not None:
         write_afloat(boat, afloat, folder)
     told = Told(
-        saw, plans, scene, checked.findings, checked.summary, str(revision.number), last.today,
-        revision.marks(boat), shop.paper, afloat,
-    )  # fmt: skip
+        saw=saw,
+        plans=plans,
+        scene=scene,
+        findings=checked.findings,
+        looked_at=checked.summary,
+        revision=str(revision.number),
+        date=last.today,
+        changed=revision.marks(boat),
+        paper=shop.paper,
+        welding=shop.welding,
+        afloat=afloat,
+    )
     write_packet(boat, folder, told, tell)
     tell("writing STEP")
     write_step(boat, folder / "boat.step", lambda name: tell(f"writing STEP: {name}"))

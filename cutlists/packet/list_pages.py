@@ -12,6 +12,7 @@ from cutlists.packet.page import Page, table_pages
 from cutlists.packet.paper import PaperSet
 from cutlists.packet.steps import steps
 from cutlists.scene import items
+from cutlists.welds import WeldRates, weld_rows, welds_of
 from model.findings import Finding
 from model.hull import Hull
 from parts.lengths import format_length
@@ -48,6 +49,14 @@ FINDING_COLUMNS = (
     Column("what is wrong", 66.0),
     Column("what would cure it", 64.0),
 )
+WELD_COLUMNS = (
+    Column("of", 27.0),
+    Column("joints", 32.0),
+    *(Column(head, 21.0, "right") for head in ("in all", "flat", "level", "upright", "overhead")),
+    Column("filler", 14.0, "right"),
+    Column("gas", 10.0, "right"),
+    Column("time", 10.0, "right"),
+)
 GROUPS = {
     "members": "frame",
     "decks": "deck sheet",
@@ -73,6 +82,21 @@ def step_pages(boat: Boat, papers: PaperSet) -> Iterator[Page]:
         "filler; local codes and licensed practice come first."
     )
     yield from table_pages(FRAME, "Order of work", papers.lists, STEP_COLUMNS, rows, (note,))
+
+
+def weld_pages(boat: Boat, rates: WeldRates, papers: PaperSet) -> Iterator[Page]:
+    """Seams by what they belong to, with filler, gas and time; nothing where nothing is welded."""
+    welds = welds_of(boat, rates)
+    if not welds:
+        return
+    leg = "the wall of the tube" if rates.leg is None else format_length(rates.leg, boat.units)
+    note = (
+        "All round each end, as the seams stand in the boat; turned on the bench more of them are flat. "
+        f"Fillets of {leg}. Gas and time by the rates in the shop file. Try settings on scrap; a qualified "
+        "procedure and the filler maker's data come first."
+    )
+    rows = list(weld_rows(welds, rates, boat.units))
+    yield from table_pages(FRAME, "Welds", papers.lists, WELD_COLUMNS, rows, (note,), size=7.0)
 
 
 def buy_pages(buy: BuyList, papers: PaperSet) -> Iterator[Page]:

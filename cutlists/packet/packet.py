@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,11 +12,12 @@ from cutlists.packet.arrangement import arrangement_pages
 from cutlists.packet.cover import cover_page
 from cutlists.packet.frame_pages import frame_pages
 from cutlists.packet.lid_pages import lid_pages
-from cutlists.packet.list_pages import buy_pages, finding_pages, step_pages, weight_pages
+from cutlists.packet.list_pages import buy_pages, finding_pages, step_pages, weight_pages, weld_pages
 from cutlists.packet.page import Page, Stamp, write_pages
 from cutlists.packet.paper import PaperSet, papers_for
 from cutlists.packet.saw_pages import saw_pages, stick_pages
-from cutlists.packet.sheet_pages import mat_pages, nest_pages, sheet_pages
+from cutlists.packet.sheet_pages import bevel_pages, mat_pages, nest_pages, sheet_pages
+from cutlists.welds import WeldRates
 
 if TYPE_CHECKING:
     from cutlists.plans import Plans
@@ -51,6 +52,7 @@ class Told:
         date: of the build, such as 2026-11-25.
         changed: piece marks that the last revision did not have.
         paper: `letter` or `A4`; by the boat's units where it is None.
+        welding: rates of welding.
         afloat: how she floats, where that was worked out.
     """
 
@@ -63,6 +65,7 @@ class Told:
     date: str = ""
     changed: frozenset[str] = frozenset()
     paper: str | None = None
+    welding: WeldRates = field(default_factory=WeldRates)
     afloat: FloatReport | None = None
 
 
@@ -96,9 +99,11 @@ def packet_pages(boat: Boat, folder: Path, told: Told, papers: PaperSet) -> list
         *arrangement_pages(boat, told.scene, papers.drawings),
         *frame_pages(boat, told.scene, told.saw, papers.drawings, changed),
         *step_pages(boat, papers),
+        *weld_pages(boat, told.welding, papers),
         *saw_pages(told.saw, papers, changed),
         *stick_pages(folder, papers),
         *sheet_pages(boat, papers, denominator, changed),
+        *bevel_pages(boat, papers),
         *nest_pages(folder, papers),
         *mat_pages(folder, papers),
         *lid_pages(boat, papers, denominator),

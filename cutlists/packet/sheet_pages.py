@@ -7,6 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cutlists.bevel_cards import bevel_cards
 from cutlists.drawing.panel_drawing import panel_svg
 from cutlists.packet.grid import Cell, file_cell, grid_pages
 from cutlists.packet.leaf import Column
@@ -27,6 +28,7 @@ NESTS = "Nests"
 MAT = "Mat"
 LARGE = 700.0
 """A piece longer than this has a column of the page to itself, mm."""
+BEVEL_COLUMNS = (Column("mark", 14.0), Column("piece and edge", 52.0), Column("bevel", 120.0))
 COLUMNS = (
     Column("mark", 14.0),
     Column("no", 8.0, "right"),
@@ -66,6 +68,19 @@ def _drawn(
     piece: Panel | Strip, mark: str, count: int, units: str, denominator: int, width: float, height: float
 ) -> str:
     return panel_svg(piece, mark, count, (width, height), units, denominator)
+
+
+def bevel_pages(boat: Boat, papers: PaperSet) -> Iterator[Page]:
+    """The bevel of every sheet edge along the hull; nothing where none meets it."""
+    rows = [
+        (card.mark, f"{card.run.name}\nedge {card.edge}", card.told(boat.units)) for card in bevel_cards(boat)
+    ]
+    if rows:
+        note = (
+            "Degrees from square at each distance along the edge, from its after end: above zero the face "
+            "reaches further out than the underside. Try each on a scrap before cutting the piece."
+        )
+        yield from table_pages(SECTION, "Bevels along the hull", papers.lists, BEVEL_COLUMNS, rows, (note,))
 
 
 def nest_pages(folder: Path, papers: PaperSet) -> Iterator[Page]:

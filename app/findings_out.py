@@ -75,8 +75,8 @@ def _plain(finding: Finding, units: str) -> str:
         finding.cure,
         where,
     ]
-    place = f" ({finding.place})" if finding.place else ""
-    return one_line("; ".join(part for part in parts if part) + place)
+    place = f" ({one_line(str(finding.place))})" if finding.place else ""
+    return "; ".join(one_line(part) for part in parts if part) + place
 
 
 def _names(finding: Finding) -> str:

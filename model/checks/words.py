@@ -29,7 +29,9 @@ def short_told(finding: Finding, units: str) -> str:
     if measure == "litre":
         gallons = f" ({short / GALLON:.2f} US gal)" if units in ("in", "ft") else ""
         return f"{short:.1f} litres{gallons}"
-    return f"{100.0 * short:.0f} %" if not measure else f"{short:.1f} {measure}"
+    if not measure:
+        return f"{100.0 * short:.0f} %"
+    return f"{short:g} {measure}" if short == round(short) else f"{short:.1f} {measure}"
 
 
 def where_told(finding: Finding, units: str) -> str:

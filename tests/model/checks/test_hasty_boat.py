@@ -14,6 +14,9 @@ from tests.model.boats import CONFIGS
 MEANT = {
     "overlap": ("fixture.tackle", "bulkhead.bow/sheet"),
     "lid": ("deck.front/store/lid", "fixture.bow_seat"),
+    "trapped": ("fixture.battery", "deck.rear/battery/carling.starboard"),
+    "rods": ("rod.surf", "deck.rods/rods"),
+    "buried": ("service.clamp",),
     "water": ("deck.sole/sheet.1", "seat.driver/riser.4"),
     "gap": ("fixture.jackets", "deck.rods/riser.port.1"),
     "height": ("fixture.driver_seat", "console.helm/front"),
@@ -27,7 +30,8 @@ def checked() -> Checked:
 
 
 def test_all_that_is_meant_is_found_and_nothing_else() -> None:
-    assert [(f.kind, f.pieces) for f in checked().findings] == list(MEANT.items())
+    assert [(f.kind, f.pieces[:2]) for f in checked().findings] == list(MEANT.items())
+    assert len(MEANT) == 8
 
 
 def test_the_most_harmful_come_first() -> None:

@@ -23,7 +23,8 @@ def finding(short=None, measure="mm", where=None):
         (7.570823568, "litre", "in", "7.6 litres (2.00 US gal)"),  # NIST: 1 US gal = 3.785 411 784 L
         (7.5, "litre", "mm", "7.5 litres"),
         (0.25, "", "mm", "25 %"),
-        (4.0, "kg", "mm", "4.0 kg"),
+        (4.25, "kg", "mm", "4.2 kg"),
+        (3, "rods", "mm", "3 rods"),
         (None, "mm", "mm", ""),
         (math.inf, "mm", "mm", ""),
     ],

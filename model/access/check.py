@@ -43,13 +43,21 @@ class AccessReport:
 
     def summary(self) -> tuple[str, ...]:
         """What was looked at, a line each for ways out and for reach."""
-        kept = sum(way.way is None for way in self.ways)
+        held = sum(way.held_by is not None for way in self.ways)
+        kept = sum(way.way is None for way in self.ways) - held
         told = []
         if self.ways:
             turned = sum(way.way is not None and len(way.way.motions) > 1 for way in self.ways)
             how = f", {turned} by more than a straight lift" if turned else ""
-            held = "each has a way out" if not kept else f"{kept} cannot leave"
-            told.append(f"{_count(self.ways, 'removable thing')}: {held}{how}")
+            out = (
+                "each has a way out"
+                if not kept + held
+                else f"{kept} cannot leave"
+                if kept
+                else "none kept in"
+            )
+            fast = f", {held} not tried, as something stands in it" if held else ""
+            told.append(f"{_count(self.ways, 'removable thing')}: {out}{how}{fast}")
         if self.reaches:
             far = max((reach.length or 0.0 for reach in self.reaches), default=0.0)
             buried = f"{len(self.buried)} out of reach" if self.buried else "each within reach"
@@ -83,6 +91,7 @@ def check_access(
     free = [way.name for way in ways if way.way is not None]
     openings, decks = tuple(gates(boat)), tuple(boat.layout.decks.values())
     reaches = tuple(reach_of(point, around, openings, decks, wanted, free) for point in points)
-    kept = [way_finding(way, boat) for way in ways if way.way is None]
+    # what stands in a thing at rest is a clash, which is told elsewhere
+    kept = [way_finding(way, boat) for way in ways if way.way is None and way.held_by is None]
     buried = [reach_finding(reach, boat, wanted) for reach in reaches if reach.length is None]
     return AccessReport(ways, reaches, (*kept, *buried), wanted)

@@ -15,6 +15,7 @@ from model.access.guide import Guide
 from model.access.obstacles import PLAY, Surroundings, asking, triangles_about
 from model.access.passing import cannot_pass
 from model.access.path import Tightest, Way, tightest
+from model.access.room import CELL
 from model.access.search import COARSE, FINE, find_way, straight_out
 from model.access.settings import AccessSettings
 from model.clearance.solid import Solid
@@ -237,7 +238,8 @@ class _Leaving:
 
     def _by_search(self, bare: Triangles, triangles: Triangles, names: list[str]) -> WayOut:
         """A way through one opening after the other, by large steps first and then by small ones."""
-        guide = Guide.about(self.rest, bare, self.about)
+        about = np.stack([self.about[0], [*self.about[1, :2], self.around.top + 2.0 * CELL]])
+        guide = Guide.about(self.rest, bare, about)
         why: list[tuple[str, str]] = []
         sure = True
         while len(why) < MOST_OPENINGS:

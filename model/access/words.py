@@ -32,16 +32,6 @@ MOST_NAMES = 4
 def way_finding(out: WayOut, boat: Boat) -> Finding:
     """That a thing cannot leave."""
     sizes = " x ".join(format_length(float(side), boat.units) for side in out.sides)
-    if out.held_by is not None:
-        what = f"cannot leave: {out.held_by} stands in it"
-        return Finding(
-            TRAPPED,
-            (out.name, out.held_by),
-            what,
-            "part the two first",
-            _middle(out, boat),
-            boat.place(out.name),
-        )
     what = f"cannot leave the boat ({sizes}): {_why(out)}"
     over = out.over[:1]
     return Finding(

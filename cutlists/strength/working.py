@@ -7,7 +7,15 @@ import textwrap
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from model.strength.allowable import SHEAR, allowed, resistance, soft_share, wall_factor
+from model.strength.allowable import (
+    SHEAR,
+    UNKNOWN,
+    allowed,
+    knows_welds,
+    resistance,
+    soft_share,
+    wall_factor,
+)
 from model.strength.bays import BayUse
 from model.strength.check import StrengthReport
 from model.strength.plate import Plate
@@ -31,7 +39,8 @@ CAUTIONS = (
 TAKEN = (
     "Frame: linear analysis in space by PyNite's stiffness of members welded stiff to each other; stubs "
     "from axis to axis where they pass; feet on the hull and brackets of ledgers held but free to turn.",
-    "Upright faces carry in their own plane; bulkheads and locker walls are left out, to be safe.",
+    "Upright faces carry in their own plane, from member to member; bulkheads and locker walls are left "
+    "out, to be safe.",
     "A load on a deck goes to the members round it along two crossed strips, each by the lever rule, "
     "shared as strips of those spans would sag alike (Grashof, Rankine): tributary width.",
     "Where sheet is welded down along a bar its upper part counts as softened: F = Fn - Aw/Ag (Fn - Fw) "
@@ -128,16 +137,21 @@ def _member(use: MemberUse, boat: Boat, s: StrengthSettings) -> list[str]:
 
 def _allowed_lines(use: MemberUse, member: Member, s: StrengthSettings) -> list[str]:
     alloy, force = member.section.alloy, use.force
-    known, weld = allowed(alloy, s), alloy.beside_weld("member design")
+    known = allowed(alloy, s)
     plain = (
         f"  F plain = min({alloy.ultimate.value:g}/{s.ultimate_margin:g}, {alloy.yields.value:g}/"
         f"{s.yield_margin:g}) = {known.plain:.1f} N/mm2 (Kissell and Ferry, eq. 5.2)"
     )
-    beside = (
-        f"  F beside a weld = min({weld.ultimate.value:g}/{s.ultimate_margin:g}, {weld.yields.value:g}/"
-        f"{s.yield_margin:g}) = {known.beside:.1f} N/mm2"
-    )
-    sources = [f"    strengths: {alloy.yields.source}; beside a weld: {weld.yields.source}"]
+    if knows_welds(alloy):
+        weld = alloy.beside_weld("member design")
+        beside = (
+            f"  F beside a weld = min({weld.ultimate.value:g}/{s.ultimate_margin:g}, {weld.yields.value:g}/"
+            f"{s.yield_margin:g}) = {known.beside:.1f} N/mm2"
+        )
+        sources = [f"    plain: {alloy.yields.source}", f"    beside a weld: {weld.yields.source}"]
+    else:
+        beside = f"  F beside a weld: not known; {UNKNOWN:g} of plain, {known.beside:.1f} N/mm2"
+        sources = [f"    plain: {alloy.yields.source}"]
     if force.soft:
         return [plain, beside, *sources, f"  here F = {force.allowed:.1f} N/mm2"]
     share, walls = soft_share(member, s), wall_factor(member.section)

@@ -13,6 +13,9 @@ from parts.section import Section
 SHEAR = 1 / math.sqrt(3)
 """Yield in shear over yield in tension (von Mises; the Aluminum Design Manual's Fsy)."""
 
+UNKNOWN = 0.3
+"""Share of an alloy's strength counted beside a weld where none is known: less than all of the catalogue keep."""
+
 POST_MARGIN = 1.95
 """On elastic buckling (Aluminum Design Manual, building type, columns; from memory)."""
 
@@ -36,18 +39,23 @@ class Allowed:
 def allowed(alloy: Alloy, settings: StrengthSettings) -> Allowed:
     """The lesser of yield and tensile strength over their margins, plain and beside a weld.
 
-    Kissell and Ferry, Aluminum Structures, eq. 5.2. Strengths beside a weld are those for member design.
-
-    Raises:
-        KeyError: the catalogue has no strength of the alloy beside a weld.
+    Kissell and Ferry, Aluminum Structures, eq. 5.2. Strengths beside a weld are those for member design; an
+    alloy for which none are known counts with `UNKNOWN` of its own.
     """
-    weld = alloy.beside_weld("member design")
 
     def least(ultimate: float, yields: float) -> float:
         return min(ultimate / settings.ultimate_margin, yields / settings.yield_margin)
 
     plain = least(alloy.ultimate.value, alloy.yields.value)
+    if not knows_welds(alloy):
+        return Allowed(plain, UNKNOWN * plain)
+    weld = alloy.beside_weld("member design")
     return Allowed(plain, min(least(weld.ultimate.value, weld.yields.value), plain))
+
+
+def knows_welds(alloy: Alloy) -> bool:
+    """Whether strengths beside a weld, for member design, are known of an alloy."""
+    return any(found.convention == "member design" for found in alloy.welded)
 
 
 def soft_share(member: Member, settings: StrengthSettings) -> float:

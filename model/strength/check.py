@@ -23,7 +23,7 @@ from model.strength.spread import DeckLines, deck_lines
 from model.strength.stiffness import assemble
 from model.strength.ties import tied
 from model.strength.uses import limits
-from model.strength.words import bay_findings, foot_finding, member_finding, unheld_finding
+from model.strength.words import alloy_findings, bay_findings, foot_finding, member_finding, unheld_finding
 
 if TYPE_CHECKING:
     from model.boat import Boat
@@ -104,7 +104,7 @@ def check_strength(
         *bay_findings(bays, boat, wanted),
         *(foot_finding(use, boat) for use in feet if use.use > 1.0),
     ]
-    findings = [unheld_finding(part, boat) for part in unheld]
+    findings = [*(unheld_finding(part, boat) for part in unheld), *alloy_findings(boat)]
     findings += sorted(weak, key=lambda finding: -(finding.short or 0.0))
     return StrengthReport(
         wanted, tuple(members), tuple(bays), tuple(feet), tuple(unheld), places, tuple(findings)

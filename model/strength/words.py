@@ -10,6 +10,7 @@ import numpy as np
 from model.findings import Finding
 from model.geometry import Array
 from model.member import Member
+from model.strength.allowable import UNKNOWN, knows_welds
 from model.strength.bays import BayUse, bay_use, widest_bay
 from model.strength.network import Network
 from model.strength.records import FootUse, MemberUse
@@ -45,6 +46,23 @@ def unheld_finding(part: Unheld, boat: Boat) -> Finding:
     cure = "set a post, a ledger along the hull or an upright face under it, or join it to what stands"
     first = next(m for m in boat.members if m.name == part.moving[0])
     return Finding(KIND, part.moving[:4], what, cure, first.centre, boat.place(first.name))
+
+
+def alloy_findings(boat: Boat) -> list[Finding]:
+    """Alloys of members and deck sheet of which no strength beside a weld is known."""
+    used = {m.section.alloy.name: (m.section.alloy, m.name) for m in reversed(boat.members)}
+    used |= {d.sheet.alloy.name: (d.sheet.alloy, d.name) for d in boat.layout.decks.values()}
+    return [
+        Finding(
+            KIND,
+            (piece,),
+            f"no strength of {alloy.name} beside a weld is known; {UNKNOWN:g} of its own is counted",
+            "add `member design` strengths under `welded` of that alloy in the catalogue, with their source",
+            place=boat.place(piece),
+        )
+        for alloy, piece in used.values()
+        if not knows_welds(alloy)
+    ]
 
 
 def member_finding(use: MemberUse, boat: Boat, net: Network) -> Finding:

@@ -319,3 +319,19 @@ def test_an_odd_bay_sags_no_further_than_the_plate_it_is_taken_as(shape):
         assert sag * plate.rigidity == pytest.approx(found, rel=0.02)
     else:
         assert found <= sag * plate.rigidity <= 3.5 * found  # the stairs hold more than a slope
+
+
+def test_an_alloy_of_which_no_welded_strength_is_known_is_told_and_counted_low():
+    alloy = {
+        "product": "extrusion", "density": 2700, "e": 69600, "g": 26200,
+        "ultimate": {"value": 262, "source": "from memory"}, "yields": {"value": 241, "source": "from memory"},
+        "sources": {"density": "x", "e": "x", "g": "x"},
+    }  # fmt: skip
+    tube = {"kind": "rect", "width": 25, "height": 50, "wall": 3, "alloy": "6099-T9"}
+    made = build(
+        decks={"d": {**DECK, "frame": {"section": "odd"}}},
+        catalogue={"alloys": {"6099-T9": alloy}, "sections": {"odd": tube}},
+    )
+    found = check_strength(made)
+    assert "6099-T9 beside a weld" in found.findings[0].what
+    assert min(m.force.allowed for m in found.members) == pytest.approx(0.3 * 262 / 1.95)

@@ -14,7 +14,7 @@ SHEAR = 1 / math.sqrt(3)
 """Yield in shear over yield in tension (von Mises; the Aluminum Design Manual's Fsy)."""
 
 UNKNOWN = 0.3
-"""Share of an alloy's strength counted beside a weld where none is known: less than all of the catalogue keep."""
+"""Share of an alloy's strength counted beside a weld where none is known: less than any here keeps."""
 
 POST_MARGIN = 1.95
 """On elastic buckling (Aluminum Design Manual, building type, columns; from memory)."""

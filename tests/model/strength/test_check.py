@@ -324,7 +324,7 @@ def test_an_odd_bay_sags_no_further_than_the_plate_it_is_taken_as(shape):
 def test_an_alloy_of_which_no_welded_strength_is_known_is_told_and_counted_low():
     alloy = {
         "product": "extrusion", "density": 2700, "e": 69600, "g": 26200,
-        "ultimate": {"value": 262, "source": "from memory"}, "yields": {"value": 241, "source": "from memory"},
+        "ultimate": {"value": 262, "source": "x"}, "yields": {"value": 241, "source": "x"},
         "sources": {"density": "x", "e": "x", "g": "x"},
     }  # fmt: skip
     tube = {"kind": "rect", "width": 25, "height": 50, "wall": 3, "alloy": "6099-T9"}

@@ -97,9 +97,8 @@ def _top_below(other: DeckPlan, deck: DeckPlan, x: Array, y: Array) -> Array:
 def _taken(boat: Boat, x: Array, y: Array, z: Array) -> Iterator[Mask]:
     """Cells `(columns, levels)` that a locker or a fixture fills."""
     for locker in boat.layout.lockers.values():
-        low = -np.inf if locker.floor is None else locker.floor - locker.insulation
-        area = locker.area.buffer(locker.insulation) if locker.insulation > 0.0 else locker.area
-        inside = shapely.contains_xy(area, x, y)
+        low = -np.inf if locker.floor is None else locker.floor
+        inside = shapely.contains_xy(locker.area, x, y)
         yield inside[:, None] & ((z > low) & (z < locker.top + CELL))
     for fixture in boat.fixtures:
         boxes = np.array([prism.box for prism in fixture.prisms])

@@ -85,7 +85,10 @@ def _liquids(boat: Boat, case: Case) -> Iterator[Liquid]:
             continue
         for locker in boat.layout.lockers.values():
             if _means(name, locker.name.removeprefix("locker.")) and locker.floor is not None:
-                yield Liquid.filling(locker.name, locker.area, locker.floor, locker.top, filled, FRESH_WATER)
+                # a box is filled inside its liner
+                area = locker.area.buffer(-locker.insulation, join_style="mitre")
+                floor = locker.floor + locker.insulation
+                yield Liquid.filling(locker.name, area, floor, locker.top, filled, FRESH_WATER)
         for fixture in boat.fixtures:
             if isinstance(fixture.part, Tank) and _means(name, fixture.name):
                 yield _in_tank(fixture, fixture.part, filled)

@@ -17,7 +17,7 @@ from cutlists.shop_file import Shop
 from cutlists.sticks.cut_words import Marking
 from cutlists.sticks.stick_files import stick_files
 from cutlists.sticks.stick_table import stick_table
-from cutlists.sticks.stick_text import stick_text
+from cutlists.sticks.stick_text import stick_pictures
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -52,7 +52,7 @@ def plan_tables(plans: Plans, units: str, denominator: int = 16) -> Iterator[Ren
 
     marking = Marking(units, denominator)
     yield stick_table(plans.sticks, marking)
-    yield Text("\n".join(stick_text(plans.sticks, marking)))
+    yield Text("\n".join(stick_pictures(plans.sticks, marking)))
     yield nest_table(plans.nests, units)
     if plans.matting:
         yield mat_table(mat_rows(plans.matting))

@@ -34,13 +34,18 @@ LEGEND = (
 
 def stick_text(plan: StickPlan, marking: Marking) -> list[str]:
     """The whole plan as lines, none longer than 100 columns."""
-    lines = ["Stick plan", ""]
-    for stock in plan.stocks:
-        lines += wrapped(summary(stock, marking))
-    lines += [""]
-    for stock in plan.stocks:
-        for stick in stock.sticks:
-            lines += [*stick_lines(stock, stick, marking), ""]
+    told = [line for stock in plan.stocks for line in summary(stock, marking)]
+    return ["Stick plan", "", *wrapped(told), "", *stick_pictures(plan, marking)]
+
+
+def stick_pictures(plan: StickPlan, marking: Marking) -> list[str]:
+    """Every stick with its cuts, and how to read them, as lines none longer than 100 columns."""
+    lines = [
+        line
+        for stock in plan.stocks
+        for stick in stock.sticks
+        for line in (*stick_lines(stock, stick, marking), "")
+    ]
     return lines + wrapped([HOW, LIES, *LEGEND, *CAUTIONS])
 
 

@@ -24,13 +24,16 @@ SHEET = "5052-0.100"
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
-    """The starter boat and shop; the search for nests cut short."""
+    """The starter boat and shop; the search for sticks and nests cut short."""
     folder = tmp_path_factory.mktemp("shop")
     starter = resources.files("app").joinpath("starter")
     (folder / "boat.yaml").write_text(starter.joinpath("boat.yaml").read_text(encoding="utf-8"))
     shop = starter.joinpath("shop.yaml").read_text(encoding="utf-8")
     assert "seconds: 4 " in shop
-    (folder / "shop.yaml").write_text(shop.replace("seconds: 4 ", "seconds: 0.4 "))
+    assert "seconds: 5 " in shop
+    (folder / "shop.yaml").write_text(
+        shop.replace("seconds: 4 ", "seconds: 0.4 ").replace("seconds: 5 ", "seconds: 0.4 ")
+    )
     return folder
 
 
@@ -68,11 +71,11 @@ def test_a_plan_uses_the_stock_is_marked_from_its_folder_and_the_next_one_differ
     with open_stock(folder / "stock.sqlite", create=True) as stock:
         stock.add([Blank("sheet", SHEET, 3048.0, 1524.0)], "wall")
         stock.add([Blank("mat", "grey", 2032.0, 1016.0)])
-        stock.add([Blank("stick", "square-1x1x0.125", 2000.0)] * 2, "rack 1")
+        stock.add([Blank("stick", "rect-1.5x1x0.125", 5000.0)] * 2, "rack 1")
     plans = make_plans(boat, shop)
     sticks = [use for use in plans.cut.uses if use.source == "stock" and use.blank.kind == "stick"]
     assert [(use.item, use.label, use.blank.length) for use in sticks] == [
-        (3, "stock 3", 2000.0), (4, "stock 4", 2000.0),
+        (3, "stock 3", 5000.0), (4, "stock 4", 5000.0),
     ]  # fmt: skip
     first = next(u for u in plans.cut.uses if u.source == "stock" and u.blank.kind == "sheet")
     assert (first.item, first.blank.name) == (1, SHEET)

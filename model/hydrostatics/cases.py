@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from shapely import Polygon
 
-from model.flat_arcs import polygon_of
+from model.flat_arcs import polygon_of, polygons_of
 from model.geometry import Array
 from model.hydrostatics.load import Liquid, Load
 from model.hydrostatics.plan import Case
@@ -86,9 +86,11 @@ def _liquids(boat: Boat, case: Case) -> Iterator[Liquid]:
         for locker in boat.layout.lockers.values():
             if _means(name, locker.name.removeprefix("locker.")) and locker.floor is not None:
                 # a box is filled inside its liner
-                area = locker.area.buffer(-locker.insulation, join_style="mitre")
+                inside = polygons_of(locker.area.buffer(-locker.insulation, join_style="mitre"))
                 floor = locker.floor + locker.insulation
-                yield Liquid.filling(locker.name, area, floor, locker.top, filled, FRESH_WATER)
+                if inside and floor < locker.top:
+                    area = max(inside, key=lambda part: part.area)
+                    yield Liquid.filling(locker.name, area, floor, locker.top, filled, FRESH_WATER)
         for fixture in boat.fixtures:
             if isinstance(fixture.part, Tank) and _means(name, fixture.name):
                 yield _in_tank(fixture, fixture.part, filled)

@@ -107,7 +107,7 @@ def write_build(
     _write_pictures(scene, boat, folder, tell)
     _write_findings(boat, checked, scene, folder, tell)
     _write_struts(checked.reports.get("struts"), folder)
-    _write_strength(checked.reports.get("strength"), boat, scene, folder, tell)
+    strength = _write_strength(checked.reports.get("strength"), boat, scene, folder, tell)
     report = checked.reports.get("float")
     afloat = report if isinstance(report, FloatReport) else None
     if afloat is not None:
@@ -124,6 +124,7 @@ def write_build(
         paper=shop.paper,
         welding=shop.welding,
         afloat=afloat,
+        strength=strength,
     )
     write_packet(boat, folder, told, tell)
     tell("writing STEP")
@@ -175,11 +176,15 @@ def _write_pictures(scene: Scene, boat: Boat, folder: Path, tell: Tell) -> None:
         (folder / "pictures" / name).write_bytes(data)
 
 
-def _write_strength(report: object, boat: Boat, scene: Scene, folder: Path, tell: Tell) -> None:
-    """Uses of members and sheet with their working, where the strength was checked."""
-    if isinstance(report, StrengthReport):
-        (folder / "strength").mkdir()
-        write_strength(report, boat, folder / "strength", tell, scene, IN_BUILD)
+def _write_strength(
+    report: object, boat: Boat, scene: Scene, folder: Path, tell: Tell
+) -> StrengthReport | None:
+    """Uses of members and sheet with their working; the report, where the strength was checked."""
+    if not isinstance(report, StrengthReport):
+        return None
+    (folder / "strength").mkdir()
+    write_strength(report, boat, folder / "strength", tell, scene, IN_BUILD)
+    return report
 
 
 def _write_rows(path: Path, rows: Sequence[Sequence[str | float]]) -> None:

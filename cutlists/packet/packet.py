@@ -17,6 +17,7 @@ from cutlists.packet.page import Page, Stamp, write_pages
 from cutlists.packet.paper import PaperSet, papers_for
 from cutlists.packet.saw_pages import saw_pages, stick_pages
 from cutlists.packet.sheet_pages import bevel_pages, mat_pages, nest_pages, sheet_pages
+from cutlists.packet.strength_pages import strength_pages
 from cutlists.welds import WeldRates
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from model.boat import Boat
     from model.capacity.float_report import FloatReport
     from model.findings import Finding
+    from model.strength.check import StrengthReport
 
 Tell = Callable[[str], None]
 NAME = "packet.pdf"
@@ -54,6 +56,7 @@ class Told:
         paper: `letter` or `A4`; by the boat's units where it is None.
         welding: rates of welding.
         afloat: how she floats, where that was worked out.
+        strength: what her decks carry, where that was worked out.
     """
 
     saw: SawList
@@ -67,6 +70,7 @@ class Told:
     paper: str | None = None
     welding: WeldRates = field(default_factory=WeldRates)
     afloat: FloatReport | None = None
+    strength: StrengthReport | None = None
 
 
 def write_packet(boat: Boat, folder: Path, told: Told, tell: Tell = lambda _: None) -> Path:
@@ -110,5 +114,6 @@ def packet_pages(boat: Boat, folder: Path, told: Told, papers: PaperSet) -> list
         *buy_pages(told.plans.buy, papers),
         *weight_pages(boat, papers),
         *afloat_pages(boat, told.afloat, papers),
+        *strength_pages(boat, told.strength, papers),
         *finding_pages(told.findings, told.looked_at, papers),
     ]

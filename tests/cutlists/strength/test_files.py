@@ -10,6 +10,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from cutlists.packet.paper import papers_for
+from cutlists.packet.strength_pages import strength_pages
 from cutlists.strength.files import write_strength
 from cutlists.strength.picture import STEPS, colour_of, use_pictures
 from cutlists.strength.table import use_csv, use_rows
@@ -104,3 +106,10 @@ def test_all_files_are_written(tmp_path):
     assert sorted(path.name for path in written) == ["uses.csv", "working.txt"]
     assert all(path.stat().st_size > 100 for path in written)
     assert "use " in (tmp_path / "working.txt").read_text().split("Findings")[1]
+
+
+def test_the_packet_has_a_page_of_it():
+    boat, report = flat()
+    pages = list(strength_pages(boat, report, papers_for(boat.units, None)))
+    assert [page.section for page in pages] == ["Strength"]
+    assert list(strength_pages(boat, None, papers_for(boat.units, None))) == []

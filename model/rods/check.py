@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from model.clearance.bodies import Body, boat_bodies
 from model.findings import Finding, Shown
 from model.mesh import Mesh
 from model.rods.longest import Lying, lies, longest, touched
 from model.rods.names import Stowage, called
 from model.rods.passing import Passing, passings
+from model.rods.pieces import Piece, pieces
 from model.rods.read import looked_for
 from model.rods.rod import Pose, Rod
 from model.rods.room import BOUND, Room, room_of
@@ -85,41 +85,36 @@ class RodReport:
         return tuple(_line(place, self.units) for place in self.places)
 
 
-def check_rods(boat: Boat, bodies: Sequence[Body] | None = None) -> RodReport:
-    """The rods of a boat.
-
-    Args:
-        boat: the boat.
-        bodies: all its pieces, where they are at hand.
-    """
+def check_rods(boat: Boat) -> RodReport:
+    """The rods of a boat."""
     if boat.rods is None:
         return RodReport((), boat.units)
-    bodies = boat_bodies(boat) if bodies is None else bodies
+    every = pieces(boat)
     places = tuple(
-        rod_place(place, boat, bodies, boat.rods.in_locker(name))
+        rod_place(place, boat, every, boat.rods.in_locker(name))
         for name in boat.rods.lockers
         for place in called(boat.layout, name)
     )
     return RodReport(places, boat.units)
 
 
-def rod_place(place: Stowage, boat: Boat, bodies: Sequence[Body], listed: tuple[ListedRod, ...]) -> RodPlace:
+def rod_place(place: Stowage, boat: Boat, every: Sequence[Piece], listed: tuple[ListedRod, ...]) -> RodPlace:
     """What is found in one locker."""
-    room, rod = room_of(place, boat, bodies), looked_for(listed)
+    room, rod = room_of(place, boat, every), looked_for(listed)
     lying = longest(room, rod)
-    ways = () if lying is None else passings(room, rod, lying, boat, bodies)
+    ways = () if lying is None else passings(room, rod, lying, boat, every)
     findings: list[Finding] = []
-    every: list[Rod] = []
+    laid: list[Rod] = []
     for own in listed:
         found = _single(room, own, lying)
         if not found.lies:
             findings.append(_too_long(own, found, place, room, boat))
             continue
-        every += [own.rod] * own.count
-        into = _into(own.rod, ways, rod, room, found, boat, bodies)
+        laid += [own.rod] * own.count
+        into = _into(own.rod, ways, rod, room, found, boat, every)
         if place.opening is not None and (into is None or into.length < own.rod.length - NEARLY):
             findings.append(_no_way_in(own, into, place, boat))
-    stowed = stow(room, every, [lying.pose] if lying else [])
+    stowed = stow(room, laid, [lying.pose] if lying else [])
     if any(own.pose is None for own in stowed):
         findings.append(_crowded(stowed, listed, place))
     if lying is None and not listed:
@@ -134,14 +129,14 @@ def _into(
     room: Room,
     found: _Single,
     boat: Boat,
-    bodies: Sequence[Body],
+    every: Sequence[Piece],
 ) -> Passing | None:
     """The way in for a rod: that of the thickest one where it is long enough, else its own."""
     best = max(ways, key=lambda way: way.length, default=None)
     long_enough = best is not None and best.length >= rod.length - NEARLY
     if long_enough or rod.butt > 0.98 * looked.butt or found.longest is None:
         return best
-    return max(passings(room, rod, found.longest, boat, bodies), key=lambda way: way.length, default=best)
+    return max(passings(room, rod, found.longest, boat, every), key=lambda way: way.length, default=best)
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,12 +16,11 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from model.clearance.bodies import Body
-from model.clearance.kinds import ROOM
 from model.clearance.lids import hung_lids
 from model.geometry import UP, Array, Frame, cross
 from model.rods.longest import Lying
 from model.rods.names import Stowage
+from model.rods.pieces import Piece
 from model.rods.rod import Pose, Rod
 from model.rods.room import Room, skin
 from model.rods.slab import slab
@@ -44,6 +43,7 @@ REACH = 700.0
 """Lines are looked at within so much of the middle of the opening, mm."""
 
 ROUNDS = 5
+"""How often the grid is made finer about the tightest step, at most."""
 
 TOUCHES = 1.5
 """What comes within this of a rod where it is tightest, mm, is told as blocking it."""
@@ -90,7 +90,7 @@ class Passing:
         return Pose.along(*self.path[self.blocked])
 
 
-def passings(room: Room, rod: Rod, lying: Lying, boat: Boat, bodies: Sequence[Body]) -> tuple[Passing, ...]:
+def passings(room: Room, rod: Rod, lying: Lying, boat: Boat, every: Sequence[Piece]) -> tuple[Passing, ...]:
     """The longest rod passed in from inside the boat and from over the side, where there is such a way.
 
     Args:
@@ -98,11 +98,11 @@ def passings(room: Room, rod: Rod, lying: Lying, boat: Boat, bodies: Sequence[Bo
         rod: its thickness; its reel is left out.
         lying: how the longest lies there.
         boat: the boat.
-        bodies: all its pieces.
+        every: all its pieces.
     """
     if room.place.opening is None:
         return ()
-    soup = open_boat(room.place, boat, bodies)
+    soup = open_boat(room.place, boat, every)
     best: dict[str, _Tried] = {}
     for frame, ways in _uprights(room, lying, rod):
         plane = _Upright(room, soup, frame, rod.radii[0], lying.length)
@@ -117,22 +117,21 @@ def passings(room: Room, rod: Rod, lying: Lying, boat: Boat, bodies: Sequence[Bo
     return tuple(passing for passing in made if passing is not None)
 
 
-def open_boat(place: Stowage, boat: Boat, bodies: Sequence[Body]) -> Soup:
+def open_boat(place: Stowage, boat: Boat, every: Sequence[Piece]) -> Soup:
     """Everything in the boat with the lid of a locker open; one that lifts out is laid away."""
     assert place.opening is not None
     lid = next((lid for lid in hung_lids(boat) if lid.name == f"{place.opening.name}/lid"), None)
     own = set() if lid is None else {lid.name, *(rider.name for rider in lid.riders)}
     motion = None if lid is None or lid.lifts_out else lid.motion()
     parts: list[tuple[str, Array, bool]] = []
-    for body in bodies:
-        if body.kind in (ROOM, "hull") or (body.name in own and motion is None):
-            continue
-        for solid in body.solids:
-            triangles = solid.mesh.triangles
-            if body.name in own and motion is not None:
-                matrix, offset = motion.pose(motion.limit)
-                triangles = triangles @ matrix.T + offset
-            parts.append((body.name, triangles, True))
+    for piece in every:
+        triangles = piece.mesh.triangles
+        if piece.name in own:
+            if motion is None:
+                continue
+            matrix, offset = motion.pose(motion.limit)
+            triangles = triangles @ matrix.T + offset
+        parts.append((piece.name, triangles, True))
     parts += [("hull", triangles, True) for triangles in skin(boat.hull, *boat.hull.span)]
     return Soup.of(parts)
 
@@ -255,7 +254,8 @@ def _passing(tried: _Tried, room: Room, rod: Rod, lying: Lying) -> Passing | Non
     turn = _turned(room, radius, path[-1], lying)
     length = found.length + 2.0 * radius
     ends = path[found.blocked]
-    near = contacts(tried.plane.soup, ends[0], ends[1], (radius, radius), SQUARE * radius + TOUCHES)
+    around = tried.plane.soup.near(np.stack([ends.min(axis=0), ends.max(axis=0)]), 2.0 * radius)
+    near = contacts(around, ends[0], ends[1], (radius, radius), SQUARE * radius + TOUCHES)
     # what faces an end of the rod stops it sooner than what it lies along
     order = np.argsort(-np.abs(near.normal @ (ends[1] - ends[0])), kind="stable")
     names = dict.fromkeys(tried.plane.soup.names[k] for k in near.owner[order])

@@ -10,14 +10,12 @@ import numpy as np
 import shapely
 from shapely import Point, Polygon
 
-from model.clearance.bodies import Body
-from model.clearance.kinds import ROOM
-from model.clearance.solid import Solid
 from model.geometry import UP, Array
 from model.hull import Hull
 from model.layout.edges import largest
 from model.layout.records import LockerPlan
 from model.rods.names import Stowage
+from model.rods.pieces import Piece
 from model.rods.rod import Pose
 from model.rods.soup import Flags, Soup
 
@@ -26,9 +24,6 @@ if TYPE_CHECKING:
 
 SPACING = 40.0
 """Sections of the skin, mm apart: chords lie within 0.1 mm of a side of 2 m radius."""
-
-ON_HULL = ("hull",)
-"""Bodies that the sections stand in for."""
 
 BOUND = "the edge of "
 """Begins the name of a side of the room that has no metal."""
@@ -53,7 +48,7 @@ class Room:
         low: height of its floor; of the hull's lowest point where it has none, mm.
         high: height of its top, the greatest where the deck slopes, mm.
         soup: the triangles that bound it and stand in it.
-        solids: the metal near it, each with its piece's name.
+        solids: the pieces near it.
         hull: of the boat.
     """
 
@@ -62,7 +57,7 @@ class Room:
     low: float
     high: float
     soup: Soup
-    solids: tuple[tuple[str, Solid], ...]
+    solids: tuple[Piece, ...]
     hull: Hull
 
     @property
@@ -84,10 +79,10 @@ class Room:
 
     def in_metal(self, point: Array) -> str | None:
         """The piece that a point lies in; None where it is free."""
-        for name, solid in self.solids:
-            near = (solid.box[0] < point).all() and (solid.box[1] > point).all()
-            if near and winding(solid.mesh.triangles, point) > 0.5:
-                return name
+        for piece in self.solids:
+            near = (piece.box[0] < point).all() and (piece.box[1] > point).all()
+            if near and winding(piece.mesh.triangles, point) > 0.5:
+                return piece.name
         return None
 
 
@@ -103,13 +98,13 @@ def winding(triangles: Array, point: Array) -> float:
     return float(np.arctan2(over, under).sum() / (2.0 * np.pi))
 
 
-def room_of(place: Stowage, boat: Boat, bodies: Sequence[Body]) -> Room:
+def room_of(place: Stowage, boat: Boat, every: Sequence[Piece]) -> Room:
     """The room of a locker, or below a deck around its opening down to what floor there is.
 
     Args:
         place: the locker or opening.
         boat: the boat it is in.
-        bodies: all pieces of the boat.
+        every: all its pieces.
     """
     area = _area(place)
     low, floor = _floor(place, boat, area)
@@ -119,8 +114,8 @@ def room_of(place: Stowage, boat: Boat, bodies: Sequence[Body]) -> Room:
     ceiling = _ceiling(place, corners, top)
     high = float(ceiling[:, 2].max())
     box = np.array([[x0, y0, low], [x1, y1, high]])
-    solids = tuple(_metal(bodies, box))
-    parts = [(name, solid.mesh.triangles, True) for name, solid in solids]
+    solids = tuple(_metal(every, box))
+    parts = [(piece.name, piece.mesh.triangles, True) for piece in solids]
     parts += [("hull", triangles, True) for triangles in skin(boat.hull, *box[:, 0])]
     bounds = [*_sides(place, boat, area, low, high), _two(ceiling, -UP)]
     if floor is not None:
@@ -182,14 +177,11 @@ def _deck_below(place: Stowage, boat: Boat, at: Point) -> float | None:
     return max((height for height in heights if height < own - 1.0), default=None)
 
 
-def _metal(bodies: Sequence[Body], box: Array) -> Iterator[tuple[str, Solid]]:
-    """Solids of every piece that comes near a box."""
-    for body in bodies:
-        if body.kind == ROOM or body.kind in ON_HULL:
-            continue
-        for solid in body.solids:
-            if (solid.box[0] <= box[1] + 1.0).all() and (solid.box[1] >= box[0] - 1.0).all():
-                yield body.name, solid
+def _metal(every: Sequence[Piece], box: Array) -> Iterator[Piece]:
+    """Pieces that come near a box."""
+    for piece in every:
+        if (piece.box[0] <= box[1] + 1.0).all() and (piece.box[1] >= box[0] - 1.0).all():
+            yield piece
 
 
 def skin(hull: Hull, aft: float, forward: float) -> Iterator[Array]:

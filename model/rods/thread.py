@@ -22,11 +22,11 @@ FINER = 5
 AROUND = 2
 """Steps of the grid to each side that are made finer."""
 
-SETTLED = 0.05
+SETTLED = 0.2
 """A round that changes less than this, mm, changes nothing."""
 
 IDLE = 2
-"""So many rounds that change nothing end it."""
+"""So many rounds in a row that change nothing end it."""
 
 ARC = 5
 """Sides of a quarter circle."""

@@ -8,10 +8,10 @@ import numpy as np
 from shapely import box as rectangle
 
 from model.boat import Boat
-from model.clearance.solid import Solid
 from model.geometry import Array
 from model.mesh import Mesh
 from model.rods.names import stowages
+from model.rods.pieces import Piece
 from model.rods.room import Room
 from model.rods.soup import Soup
 from tests.model.boats import DECK, build
@@ -44,7 +44,7 @@ def box_room(low: Array, high: Array, posts: list[tuple[Array, Array]] | None = 
     solids = []
     for k, post in enumerate(posts or []):
         mesh = box_mesh(*post)
-        solids.append((f"post.{k}", Solid.of_mesh(mesh)))
+        solids.append(Piece(f"post.{k}", mesh, mesh.box))
         parts.append((f"post.{k}", mesh.triangles, True))
     area = rectangle(low[0], low[1], high[0], high[1])
     place = stowages(boat.layout)[0]

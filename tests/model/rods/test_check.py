@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 
 from model.boat import build_boat
-from model.clearance.bodies import boat_bodies
 from model.rods.check import check_rods
 from model.rods.longest import longest
 from parts.yamlfile import read_yaml
@@ -142,6 +141,6 @@ def test_from_a_pose_before_a_small_change_the_longest_is_found_again():
 def test_a_boat_that_tells_of_no_rods_is_asked_nothing():
     data = {key: value for key, value in demo_file().data.items() if key != "rods"}
     boat = build_boat(replace(demo_file(), data=data), CONFIGS)
-    report = check_rods(boat, boat_bodies(boat))
+    report = check_rods(boat)
     assert report.findings == ()
     assert report.summary() == ()

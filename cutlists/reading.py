@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from cutlists.on_hand import LABEL
 from parts.checked import Path as Keys
 from parts.faults import FaultList, Place
 from parts.lengths import parse_length
@@ -68,6 +69,13 @@ class Reading:
             self.fault(keys, f"{value:g} is out of bounds", f"give {low:g} to {high:g}")
             return low
         return float(value)
+
+    def own_name(self, keys: Keys, name: str, taken: Sequence[str]) -> None:
+        """Notes the name of an offcut that another has, or that the stock file gives its own."""
+        if name in taken:
+            self.fault((*keys, "name"), f"'{name}' stands twice", "rename one")
+        elif name.startswith(f"{LABEL} "):
+            self.fault((*keys, "name"), f"'{name}' is what the stock file calls its own", "rename it")
 
     def price(self, keys: Keys, value: float | None) -> float | None:
         """A price above zero, or none."""

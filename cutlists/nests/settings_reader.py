@@ -126,13 +126,12 @@ class _Reader(Reading):
     def offcuts(self, given: list[OffcutEntry]) -> dict[str, tuple[Stock, ...]]:
         """Offcuts on hand, by the sheet they are of."""
         found: dict[str, tuple[Stock, ...]] = {}
-        names: set[str] = set()
+        names: list[str] = []
         for i, entry in enumerate(given):
             keys: Keys = ("offcuts", i)
             self.sheet_name((*keys, "sheet"), entry.sheet)
-            if entry.name in names:
-                self.faults.add(self.place((*keys, "name")), f"'{entry.name}' stands twice", "rename one")
-            names.add(entry.name)
+            self.own_name(keys, entry.name, names)
+            names.append(entry.name)
             if entry.quantity < 1:
                 self.number((*keys, "quantity"), entry.quantity, 1, 1000)
             stock = self._offcut(keys, entry)

@@ -118,7 +118,7 @@ def summary(stock: StockPlan, marking: Marking) -> list[str]:
     held = len(stock.sticks) - bought
     told = [f"{bought} to buy"] + [f"{held} on hand"] * bool(held)
     if stock.tube.priced:
-        told.append(f"{stock.solved.cost:.2f}")
+        told.append(f"{sum(stick.price or 0.0 for stick in stock.sticks):.2f}")
     lines = [f"{stock.stock}: {', '.join(told)}; {_proven(stock, marking)}."]
     return lines + [f"  {line}." for line in (_shared(stock, marking), _set_anew(stock)) if line]
 

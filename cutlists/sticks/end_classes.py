@@ -15,12 +15,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from cutlists.sticks.saw_setting import ALMOST
 from cutlists.sticks.shared_cuts import LONE, Port
 from model.geometry import Array
 from parts.section import Section
-
-SQUARE = math.radians(0.005)
-"""An end this close to square counts as square, rad."""
 
 
 def slope(normal: Array) -> Array:
@@ -81,7 +79,7 @@ class EndClasses:
 
     def port(self, normal: Array, is_b: bool) -> Port:
         """The port of an end with unit `normal` `(3,)` out of the metal, end B (right as it lies) or A."""
-        if math.hypot(normal[1], normal[2]) <= math.sin(SQUARE):
+        if math.hypot(normal[1], normal[2]) <= math.sin(ALMOST):
             return LONE
         as_is = self._orbit(slope(normal))
         turned = self._orbit(slope(self.reverses[0] @ normal)) if self.reversible else -1

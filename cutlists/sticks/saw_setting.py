@@ -22,6 +22,8 @@ from parts.section import Section
 
 SCALE = 0.1
 """A saw is set no finer than this, degrees (common practice): 0.05 degrees off are 0.04 mm across 2 in."""
+ALMOST = math.radians(SCALE / 2.0)
+"""An end this close to square is cut square, rad."""
 QUARTERS = (0, 180, 90, -90)
 """Rolls in degrees, those first that are rather taken."""
 
@@ -51,7 +53,7 @@ class Setting:
     @property
     def is_square(self) -> bool:
         """Whether neither angle is set."""
-        return self.mitre == 0.0 and self.tilt == 0.0
+        return self.key == (0, 0)
 
     @property
     def saw(self) -> str:
@@ -77,7 +79,7 @@ SQUARE = Setting()
 def setting_of(section: Section, slope: Array, limits: SawLimits | None = None) -> Setting:
     """The setting for a cut plane of this slope `(2,)` in stick axes."""
     y, z = float(slope[0]), float(slope[1])
-    if math.atan(math.hypot(y, z)) < PLAIN:
+    if math.atan(math.hypot(y, z)) < ALMOST:
         return SQUARE
     saw = limits or SawLimits()
     if section.is_round:

@@ -171,7 +171,7 @@ class _Reader(Reading):
         self, keys: Keys, given: Sequence[StickOffcutEntry], lengths: Sequence[Buyable]
     ) -> tuple[OnRack, ...]:
         """Lengths on hand."""
-        found = []
+        found: list[OnRack] = []
         for i, entry in enumerate(given):
             own: Keys = (*keys, i)
             length = self.length((*own, "length"), entry.length, True)
@@ -184,5 +184,7 @@ class _Reader(Reading):
                     self.faults.add(
                         self.place((*own, "value")), "a value without prices to weigh it by", right
                     )
-            found.append(OnRack(entry.name or f"offcut {i + 1}", length, quantity, value))
+            name = entry.name or f"offcut {i + 1}"
+            self.own_name(own, name, [one.label for one in found])
+            found.append(OnRack(name, length, quantity, value))
         return tuple(found)

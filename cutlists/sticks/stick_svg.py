@@ -31,6 +31,7 @@ _STYLE = """
   .rule { stroke: #8a8371; stroke-width: .18; fill: none; }
   .leader { stroke: #8a8371; stroke-width: .16; fill: none; }
   .tick { font-size: 2.1px; fill: #6d6757; text-anchor: middle; }
+  .more { font-size: 2.6px; fill: #6d6757; }
   .face { font-size: 2.1px; fill: #6d6757; text-anchor: end; }
   .mark { font-weight: 600; text-anchor: middle; }
   .left { fill: #a4471f; text-anchor: middle; }
@@ -55,10 +56,9 @@ def stick_svg(stock: StockPlan, stick: Stick, marking: Marking) -> str:
     view = StickView(stock, stick, marking, _LEFT)
     drawn = len(view.rows) * view.row_height
     lines = list(_lines(stock, stick, marking))
-    per_block = max(8, math.ceil(len(lines) / 2))
+    blocks = _blocks(lines)
     foot = _TOP + drawn + 5.0
-    blocks = [lines[at : at + per_block] for at in range(0, len(lines), per_block)]
-    high = foot + (min(per_block, len(lines)) + 1) * _LINE + 12.0
+    high = foot + (max(len(block) for block in blocks) + 1) * _LINE + 12.0
     wide = _LEFT + LONG + _RIGHT
     body = [
         f'<text class="head" x="10" y="8">{escape(heading(stock, stick, marking))}</text>',
@@ -99,6 +99,14 @@ def _lines(stock: StockPlan, stick: Stick, marking: Marking) -> Iterator[_Line]:
         yield _Line(told)
         for number, cut in group:
             yield _Line(cells=_cells(stock, number, cut, marking))
+
+
+def _blocks(lines: Sequence[_Line]) -> list[Sequence[_Line]]:
+    """The lines side by side in two blocks, a setting never parted from its first cut."""
+    half = max(8, math.ceil(len(lines) / 2))
+    if half < len(lines) and lines[half - 1].setting:
+        half += 1
+    return [block for block in (lines[:half], lines[half:]) if block]
 
 
 def _setting(cut: Cut) -> str:

@@ -19,7 +19,7 @@ from cutlists.sticks.cut_words import (
 )
 from cutlists.sticks.end_classes import slope
 from cutlists.sticks.records import Cut, Placed, Stick, StickPlan, StockPlan
-from model.end_cut import PLAIN
+from cutlists.sticks.saw_setting import ALMOST
 from model.geometry import Array
 
 WIDTH = 98
@@ -71,8 +71,8 @@ def stick_lines(stock: StockPlan, stick: Stick, marking: Marking) -> list[str]:
 
 def slant(m: Array) -> str:
     r"""A cut of slope `(2,)` as a stroke: `|`, `/` or `\`."""
-    seen = m[0] if abs(m[0]) > math.tan(PLAIN) else m[1]
-    if abs(seen) <= math.tan(PLAIN):
+    seen = m[0] if abs(m[0]) > math.tan(ALMOST) else m[1]
+    if abs(seen) <= math.tan(ALMOST):
         return "|"
     return "\\" if seen > 0 else "/"
 

@@ -12,7 +12,7 @@ import numpy as np
 from cutlists.sticks.cut_words import Marking
 from cutlists.sticks.end_classes import slope
 from cutlists.sticks.records import Cut, Placed, Stick, StockPlan
-from model.end_cut import PLAIN
+from cutlists.sticks.saw_setting import ALMOST
 from model.geometry import Array
 from parts.lengths import UNITS
 
@@ -57,10 +57,10 @@ class StickView:
 
     @property
     def rows(self) -> tuple[tuple[float, float], ...]:
-        """From where to where each row shows the stick, x in mm; rows are equally long."""
+        """From where to where each row shows the stick, x in mm; equally long, a bare rest left out."""
         number = int(np.ceil(self.stick.length / (LONG * SCALE)))
-        ends = np.linspace(0.0, self.stick.length, number + 1)
-        return tuple((a, b) for a, b in pairwise(ends.tolist()))
+        ends = np.linspace(0.0, self.stick.length, number + 1).tolist()
+        return tuple((a, b) for a, b in pairwise(ends) if a <= self.stick.placed[-1].end)
 
     @property
     def faces(self) -> tuple[Face, ...]:
@@ -71,7 +71,7 @@ class StickView:
         up, near = (0.0, 0.0) if section.is_round else (z, -y)
         above = Face("above", np.array([(y, up), (-y, up)]))
         side = Face("near side", np.array([(near, z), (near, -z)]))
-        slants = any(abs(cut.slope[1]) > np.tan(PLAIN) for cut in self.stick.cuts)
+        slants = any(abs(cut.slope[1]) > np.tan(ALMOST) for cut in self.stick.cuts)
         return (above, side) if slants else (above,)
 
     @property
@@ -101,6 +101,10 @@ class StickView:
             if face.name == "above":
                 yield from self._marks(row, face, y)
             y += face.wide + 1.5
+        if number == len(self.rows) - 1 and row[1] < self.stick.length - 1e-6:
+            x, middle = self.left + wide + 2.0, top + 5.0 + self.faces[0].wide / 2.0 + 0.9
+            said = escape(f"to {self.marking.tape(self.stick.length)}")
+            yield f'<text class="more" x="{x:.2f}" y="{middle:.2f}">{said}</text>'
         yield from self._labels(row, y - 1.5)
 
     def _page(self, x: float, row: tuple[float, float]) -> float:

@@ -62,6 +62,7 @@ def test_what_is_not_said_is_as_usual(tmp_path):
     assert found.usual.assumed
 
 
+OFFCUTS = "sections: {rect-2x1x0.125: {offcuts: "
 LENGTHS = "sections: {rect-2x1x0.125: {lengths: "
 
 
@@ -91,6 +92,8 @@ LENGTHS = "sections: {rect-2x1x0.125: {lengths: "
         ("sections: {rect-1x2x0.125: {}}", "'rect-1x2x0.125' is bought as 'rect-2x1x0.125'; write"),
         ("sections: {rect-2x1x0.125: {end_trim: 13 ft}}", "end_trim: nothing is left of 240\""),
         ("sections: {rect-2x1x0.125: {grain: along}}", "grain: "),
+        (OFFCUTS + "[{length: 3, name: A}, {length: 4, name: A}]}}", "offcuts[2].name: 'A' stands twice"),
+        (OFFCUTS + "[{length: 3, name: stock 1}]}}", "name: 'stock 1' is what the stock file calls its own"),
         ("sections: {rect-2x1x0.125: {offcuts: [{length: 3, quantity: 0}]}}", "quantity: 0 is out of bounds"),
         ("sections: {rect-2x1x0.125: {offcuts: [{length: 3, value: 2}]}}", "a value without prices"),
         ("sections: {rect-2x1x0.125: {offcuts: [{length: 3, quantity: 1.5}]}}", "quantity"),

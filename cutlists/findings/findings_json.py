@@ -56,8 +56,14 @@ def finding_data(finding: Finding, units: str) -> dict[str, Any]:
         "short": _short(finding, units),
         "where": None if at is None else {"point": at, "told": where_told(finding, units)},
         "cure": finding.cure,
+        "dimension": None if finding.dimension is None else _dimension(*finding.dimension),
         "from": place and {"file": Path(place.file).name, "line": place.line, "key": place.key},
     }
+
+
+def _dimension(name: str, value: float) -> dict[str, Any]:
+    """The one dimension that cures it: mm, or degrees of a named angle."""
+    return {"name": name, "value": round(value, 3)}
 
 
 def _short(finding: Finding, units: str) -> dict[str, Any] | None:

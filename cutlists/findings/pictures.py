@@ -31,6 +31,9 @@ RIGHT = Panel("cut", 728.0, 172.0, 528, 564)
 LETTERS = 146
 """Letters in a line across the sheet."""
 
+WATER = "water"
+"""The kind of findings that are cut upright, so that the level of the water is seen."""
+
 SAME = 1.0
 """Skin and frame nearer than this to the centreline, mm, are seen from starboard."""
 
@@ -50,12 +53,13 @@ def finding_pictures(
     for number, finding in enumerate(findings, 1):
         about = concerned(finding, solids)
         where = _place(finding, about)
-        cut = None if where is None else best_cut(about, where)
+        cut = None if where is None else best_cut(about, where, finding.kind == WATER)
         section = None if cut is None else Section(cut, about, RIGHT, boat.units, _close(finding))
         side = "starboard" if where is None or where[1] < SAME else "port"
         corners = None if section is None else section.corners
         body = whole[side].drawn(about, finding.where, corners)
-        body += section.drawn() if section is not None else ""
+        mark = where if finding.where is None else finding.where
+        body += section.drawn(mark) if section is not None and mark is not None else ""
         yield number, file_name(number, finding), _sheet(number, finding, about, boat.units, body).encode()
 
 
@@ -83,10 +87,13 @@ def file_name(number: int, finding: Finding) -> str:
 
 
 def _place(finding: Finding, about: Concerned) -> Array | None:
-    """Where the boat is cut: the finding's own point, or the middle of its first piece."""
+    """Where the boat is cut: the finding's point, or the middle of its first piece; of water its middle."""
+    shown = [solid.box for role, solid in about.solids if role == "shown"]
+    if finding.kind == WATER and shown:
+        return np.asarray(shown[0].mean(axis=0))
     if finding.where is not None:
         return np.asarray(finding.where, dtype=np.float64)
-    boxes = [solid.box for role, solid in about.solids if role in ("first", "shown")]
+    boxes = [solid.box for role, solid in about.solids if role == "first"] + shown
     return None if not boxes else np.asarray(boxes[0].mean(axis=0))
 
 

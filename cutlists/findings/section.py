@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import manifold3d
 import numpy as np
@@ -25,8 +25,17 @@ BEYOND = 450.0
 NARROW = ("gap", "overlap", "room")
 """Kinds of findings that are looked at closely."""
 
-LEAST, CLOSE, MOST = 60.0, 240.0, 520.0
-"""Half the width of what is shown, mm: at least, at most of what is looked at closely, at most."""
+LEAST, CLOSE = 60.0, 240.0
+"""Half the width of what is looked at closely, mm, at least and at most."""
+
+WIDE, MOST = 240.0, 520.0
+"""Half the width of what is not, mm, at least and at most."""
+
+SLENDER = 8.0
+"""What is shown and is so many times longer than it is thick is cut along its length."""
+
+LONGEST = 1000.0
+"""Half the width of a cut along something slender, mm, at most."""
 
 TIMES = 40.0
 """What is lacking between two pieces is to take up about this part of half the width."""
@@ -43,11 +52,13 @@ class Cut:
         view: looked at along the plane's normal.
         where: the place in the boat `(3,)`.
         sections: role and area in view coordinates (right, up), mm.
+        most: half the width to be shown, mm, at most.
     """
 
     view: View
     where: Array
     sections: tuple[tuple[str, manifold3d.CrossSection], ...]
+    most: float = MOST
 
     @property
     def at(self) -> float:
@@ -76,14 +87,22 @@ class Cut:
         return float(shapely.union_all(first).distance(shapely.union_all(others)))
 
 
-def best_cut(about: Concerned, where: Array) -> Cut | None:
+def best_cut(about: Concerned, where: Array, upright: bool = False) -> Cut | None:
     """The plane through a place, square to an axis, that shows best what is concerned; None if none cuts it.
 
     First comes how many it cuts, then how near to each other they show, then how little it cuts of them, so
     that a sheet is cut across and not laid bare. What is shown moved, such as a lid where it stops, is looked
-    at square to the way it moves.
+    at square to the way it moves. What is slender, such as a rod, is cut along its length.
+
+    Args:
+        about: what the finding is about.
+        where: the place.
+        upright: only upright planes.
     """
-    cuts = [_cut(view, about, where) for view in VIEWS]
+    slender = _along_the_slender(about)
+    if slender is not None:
+        return slender
+    cuts = [_cut(view, about, where) for view in (VIEWS[:2] if upright else VIEWS)]
     still = _still_axis(about)
     ranked = sorted(
         range(len(cuts)),
@@ -91,6 +110,21 @@ def best_cut(about: Concerned, where: Array) -> Cut | None:
     )
     best = cuts[ranked[0]]
     return best if best.roles else None
+
+
+def _along_the_slender(about: Concerned) -> Cut | None:
+    """The upright plane along something slender that is shown; None where nothing is."""
+    for role, solid in about.solids:
+        if role != "shown":
+            continue
+        points = solid.mesh.vertices
+        middle = points.mean(axis=0)
+        _, sizes, ways = np.linalg.svd(points - middle, full_matrices=False)
+        if sizes[0] > SLENDER * sizes[1] and np.hypot(*ways[0, :2]) > 0.5:
+            forward = ways[0] * (1.0 if ways[0, 0] >= 0.0 else -1.0)
+            view = View.looking("slender", f"Cut along {solid.name}", eye=(forward[1], -forward[0], 0.0))
+            return replace(_cut(view, about, middle), most=LONGEST)
+    return None
 
 
 def _still_axis(about: Concerned) -> int | None:
@@ -110,9 +144,8 @@ def _cut(view: View, about: Concerned, where: Array) -> Cut:
 
 
 def _section(solid: Drawn, view: View, at: float) -> manifold3d.CrossSection:
-    axis = int(np.argmax(np.abs(view.axes[2])))
-    place = at * view.axes[2][axis]
-    if not solid.box[0, axis] <= place <= solid.box[1, axis]:
+    ends = solid.mesh.vertices @ view.axes[2]
+    if not ends.min() <= at <= ends.max():
         return manifold3d.CrossSection()
     turned = solid.body.transform(np.column_stack([view.axes, np.zeros(3)]))
     # just beyond the plane: exactly on a face nothing would be cut
@@ -149,8 +182,8 @@ class Section:
         found: Array = away @ self.cut.view.axes
         return found
 
-    def drawn(self) -> str:
-        """The panel."""
+    def drawn(self, mark: Array) -> str:
+        """The panel, with a ring about a point of the boat."""
         beyond = list(self._beyond())
         found = [strokes([mesh_of(body) for _, body in beyond], self.camera, "#9aa6af", 0.7)]
         for role, body in beyond:
@@ -165,11 +198,11 @@ class Section:
         for role, section in self.cut.sections:
             style = f'fill="{COLOURS[role]}" fill-opacity="0.85" stroke="{COLOURS[role]}" stroke-width="1"'
             found.append(area(section, self.camera, style))
-        found += [ring(self._place()), scale_bar(self.camera, self.units)]
+        found += [ring(self._place(mark)), scale_bar(self.camera, self.units)]
         return self.panel.framed("".join(found), self.cut.view.title)
 
-    def _place(self) -> Array:
-        found: Array = self.camera.to_paper(self.camera.to_view(self.cut.where[None]))[0]
+    def _place(self, mark: Array) -> Array:
+        found: Array = self.camera.to_paper(self.camera.to_view(mark[None]))[0]
         return found
 
     def _room(self) -> Array:
@@ -180,7 +213,9 @@ class Section:
 
     def _near(self, solids: tuple[Drawn, ...]) -> Iterator[Drawn]:
         """The solids whose boxes reach into the room."""
-        ends = self._room() @ self.cut.view.axes
+        low, high = self._room()
+        corners = np.array(np.meshgrid(*np.stack([low, high], axis=1))).reshape(3, -1).T
+        ends = corners @ self.cut.view.axes
         low, high = ends.min(axis=0), ends.max(axis=0)
         for solid in solids:
             if (solid.box[0] <= high).all() and (solid.box[1] >= low).all():
@@ -206,7 +241,8 @@ def _window(cut: Cut, panel: Panel, short: float | None) -> tuple[Array, tuple[f
     it is so close that it is seen.
     """
     place = (cut.view.axes @ cut.where)[:2]
-    most = MOST if short is None else float(np.clip(TIMES * short, LEAST, CLOSE))
+    most = cut.most if short is None else float(np.clip(TIMES * short, LEAST, CLOSE))
+    least = WIDE if short is None else LEAST
     bounds = [place, place]
     for role, section in cut.sections:
         if not section.is_empty() and role != "other":
@@ -215,5 +251,5 @@ def _window(cut: Cut, panel: Panel, short: float | None) -> tuple[Array, tuple[f
     low, high = np.min(bounds, axis=0), np.max(bounds, axis=0)
     shape = panel.height / panel.width
     reach = SPARE * (high - low) / 2.0
-    half = float(np.clip(max(reach[0], reach[1] / shape), LEAST, most))
+    half = float(np.clip(max(reach[0], reach[1] / shape), least, most))
     return (low + high) / 2.0, (half, half * shape)

@@ -37,10 +37,13 @@ class Drawn:
 
     @cached_property
     def body(self) -> manifold3d.Manifold:
-        """For the cutting; empty where the mesh bounds no solid."""
-        vertices = np.ascontiguousarray(self.mesh.vertices)
-        body = manifold3d.Manifold(manifold3d.Mesh64(vertices, self.mesh.faces.astype(np.uint64)))
-        return body if body.status() == manifold3d.Error.NoError else manifold3d.Manifold()
+        """For the cutting; empty where the mesh bounds no solid even with its corners joined."""
+        for mesh in (self.mesh, _joined(self.mesh)):
+            vertices = np.ascontiguousarray(mesh.vertices)
+            body = manifold3d.Manifold(manifold3d.Mesh64(vertices, mesh.faces.astype(np.uint64)))
+            if body.status() == manifold3d.Error.NoError:
+                return body
+        return manifold3d.Manifold()
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,6 +62,14 @@ class Concerned:
     def solids(self) -> list[tuple[str, Drawn]]:
         """Role and solid of all that is concerned."""
         return [(role, solid) for _, role, own in self.named for solid in own]
+
+
+def _joined(mesh: Mesh) -> Mesh:
+    """The mesh with corners in one place made one, for triangles that come one by one."""
+    places, number = np.unique(np.round(mesh.vertices, 4), axis=0, return_inverse=True)
+    faces = number.ravel()[mesh.faces]
+    whole = (faces != np.roll(faces, 1, axis=1)).all(axis=1)
+    return Mesh(places, faces[whole].astype(np.int64))
 
 
 def drawn_solids(boat: Boat, scene: Scene) -> list[Drawn]:

@@ -22,7 +22,11 @@ from cutlists.scene import Scene, scene_of
 from model.boat import Boat
 from model.checks.listed import CHECKS
 from model.checks.run import Checked, run_checks
-from model.findings import Finding
+from model.findings import Finding, Shown
+from model.geometry import Frame
+from model.mesh import Mesh
+from model.prism import Prism
+from parts.outline import Loop
 from tests.model.clearance.small_boat import punt
 
 MORE = """
@@ -163,3 +167,26 @@ def test_json_tells_the_same_with_numbers_and_files(tmp_path) -> None:
         assert row["from"]["line"] > 0
     lid = next(row for row in told["findings"] if row["kind"] == "lid")
     assert lid["short"]["measure"] == "degree"
+
+
+def test_a_rod_is_cut_along_its_length_and_water_upright() -> None:
+    rod = Prism(
+        Frame(np.array([1000.0, 0.0, 300.0]), *np.array([[0, 0, 1], [0.6, -0.8, 0], [0.8, 0.6, 0]])),
+        Loop.circle(8.0), (), 0.0, 900.0,
+    ).mesh()  # fmt: skip
+    # each triangle with corners of its own, as some meshes come
+    loose = Mesh(rod.triangles.reshape(-1, 3), np.arange(3 * len(rod.faces)).reshape(-1, 3))
+    finding = replace(found("overlap"), kind="rods", shown=(Shown("rod.long", loose),))
+    solids = drawn_solids(boat(), scene())
+    assert finding.where is not None
+    cut = best_cut(concerned(finding, solids), finding.where)
+    assert cut is not None
+    assert "shown" in cut.roles
+    assert abs(float(cut.view.axes[2] @ [0.8, 0.6, 0.0])) < 1e-6
+    area = next(section.area() for role, section in cut.sections if role == "shown")
+    assert area == pytest.approx(900.0 * 8.0, rel=0.02)
+    (svg,) = pictures(finding)
+    assert "Cut along rod.long" in texts(svg)
+
+    (wet,) = pictures(replace(found("overlap"), kind="water"))
+    assert "Cut level" not in texts(wet)

@@ -76,6 +76,7 @@ store.on("looks", () => {
 });
 store.on("picked", () => stage.refresh());
 
+stage.rows = () => 14 + Math.max(byId("stands").offsetHeight, byId("tools").offsetHeight);
 for (const [words, from] of STANDS) byId("stands").append(button(words, () => stage.look(from, null)));
 byId("stands").append(button("Fit", () => stage.look(null, null)));
 

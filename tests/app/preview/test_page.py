@@ -31,30 +31,55 @@ def shared(tmp_path_factory):
         yield running
 
 
+def opened(browser, address, wrong, width=900, height=540, **kind):
+    """A page on an address, with its tables there; what goes wrong in it is noted."""
+    context = browser.new_context(
+        viewport={"width": width, "height": height}, reduced_motion="reduce", **kind
+    )
+    page: Page = context.new_page()
+    page.on("pageerror", lambda error: wrong.append(str(error)))
+    page.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
+    page.set_default_timeout(15_000)
+    page.goto(address)
+    page.wait_for_selector("#sheet-saw tbody tr", state="attached")
+    page.wait_for_selector("#sheet-weights tbody tr", state="attached")
+    return page
+
+
+def unexpected(wrong):
+    return [line for line in wrong if "ERR_CONNECTION_REFUSED" not in line and "WebSocket" not in line]
+
+
 @pytest.fixture
 def open_page(browser):
     """Opens pages; nothing may go wrong in them unnoticed."""
-    contexts, wrong = [], []
+    pages, wrong = [], []
 
-    def opened(address, width=1024, height=640, **kind):
-        context = browser.new_context(
-            viewport={"width": width, "height": height}, reduced_motion="reduce", **kind
-        )
-        contexts.append(context)
-        page: Page = context.new_page()
-        page.on("pageerror", lambda error: wrong.append(str(error)))
-        page.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
-        page.set_default_timeout(10_000)
-        page.goto(address)
-        page.wait_for_selector("#sheet-saw tbody tr", state="attached")
-        page.wait_for_selector("#sheet-weights tbody tr", state="attached")
-        return page
+    def opens(address, *size, **kind):
+        pages.append(opened(browser, address, wrong, *size, **kind))
+        return pages[-1]
 
-    yield opened
-    for context in contexts:
-        context.close()
-    unexpected = [line for line in wrong if "ERR_CONNECTION_REFUSED" not in line and "WebSocket" not in line]
-    assert not unexpected
+    yield opens
+    for page in pages:
+        page.context.close()
+    assert not unexpected(wrong)
+
+
+@pytest.fixture(scope="module")
+def held(browser, shared):
+    """One page that many tests use, for a page is slow to open where no graphics chip draws it."""
+    wrong = []
+    return opened(browser, shared.address, wrong), wrong
+
+
+@pytest.fixture
+def page(held):
+    """That page with nothing picked and the dimensions shown; a test leaves it as it found it."""
+    page, wrong = held
+    page.keyboard.press("Escape")
+    tab(page, "Dimensions")
+    yield page
+    assert not unexpected(wrong)
 
 
 def tab(page, words):
@@ -89,8 +114,7 @@ def spot_of(page, name, along, up):
     raise AssertionError(f"{name} is not to be tapped there")
 
 
-def test_the_boat_is_there_with_its_tables(shared, open_page):
-    page = open_page(shared.address)
+def test_the_boat_is_there_with_its_tables(shared, page):
     expect(page.locator("h1")).to_have_text("Lake 16, modified V")
     boat = shared.workshop.boat
     assert page.locator("#sheet-saw tbody tr").count() == len({boat.marks[m.name] for m in boat.members})
@@ -100,8 +124,7 @@ def test_the_boat_is_there_with_its_tables(shared, open_page):
     expect(page.locator("#sheet-weights .foot")).to_contain_text("kg")
 
 
-def test_a_dragged_dimension_moves_view_table_and_says_what_it_did(shared, open_page):
-    page = open_page(shared.address)
+def test_a_dragged_dimension_moves_view_table_and_says_what_it_did(shared, page):
     before = page.locator("#sheet-saw tbody").inner_text(), page.locator("#boat").screenshot()
     slider = page.get_by_label("aft deck, slide")
     box = slider.bounding_box()
@@ -131,8 +154,7 @@ def test_a_dragged_dimension_moves_view_table_and_says_what_it_did(shared, open_
     assert page.locator("#sheet-saw tbody").inner_text() == before[0]
 
 
-def test_a_piece_picked_in_the_table_is_picked_in_tree_and_card_and_in_the_view(shared, open_page):
-    page = open_page(shared.address)
+def test_a_piece_picked_in_the_table_is_picked_in_tree_and_card_and_in_the_view(shared, page):
     row = next(row for row in shared.workshop.lists.saw.rows if row.quantity == 1)
     plain = page.locator("#boat").screenshot()
     tab(page, "Saw list")
@@ -147,16 +169,14 @@ def test_a_piece_picked_in_the_table_is_picked_in_tree_and_card_and_in_the_view(
     expect(page.locator("#card")).to_be_hidden()
 
 
-def test_a_piece_tapped_in_the_view_shows_its_row(shared, open_page):
-    page = open_page(shared.address)
+def test_a_piece_tapped_in_the_view_shows_its_row(shared, page):
     page.get_by_role("button", name="Above", exact=True).click()
     spot_of(page, "deck.sole/sheet", 0.45, 0.5)
     tab(page, "Sheet")
     expect(page.locator("#sheet-sheets tr.picked")).to_have_count(1)
 
 
-def test_a_piece_is_found_by_its_mark_hidden_and_faded(shared, open_page):
-    page = open_page(shared.address)
+def test_a_piece_is_found_by_its_mark_hidden_and_faded(shared, page):
     tab(page, "Pieces")
     boat = shared.workshop.boat
     name, mark = next((n, m) for n, m in boat.marks.items() if n == "deck.sole/sheet.1")
@@ -172,12 +192,12 @@ def test_a_piece_is_found_by_its_mark_hidden_and_faded(shared, open_page):
     hidden = page.locator("#boat").screenshot()
     assert len({plain, faded, hidden}) == 3
     page.get_by_role("button", name="Show all").click()
+    page.get_by_label("Find a piece").fill("")
     page.wait_for_timeout(100)
     assert page.locator("#boat").screenshot() == plain
 
 
-def test_a_lid_opens_by_its_slider_and_by_two_taps(shared, open_page):
-    page = open_page(shared.address)
+def test_a_lid_opens_by_its_slider_and_by_two_taps(shared, page):
     page.get_by_role("button", name="Above", exact=True).click()
     x, y = spot_of(page, "deck.front/store.port/lid", 0.7, 0.44)
     shut = page.locator("#boat").screenshot()
@@ -186,12 +206,13 @@ def test_a_lid_opens_by_its_slider_and_by_two_taps(shared, open_page):
     expect(page.locator("#card")).to_contain_text(re.compile(r"open \d+ of \d+ degrees"))
     assert page.locator("#boat").screenshot() != shut
     slider.fill("0")
+    page.keyboard.press("Escape")
     page.mouse.dblclick(x, y)
     expect(page.locator("#card")).to_contain_text("Close")
+    page.locator("#card").get_by_role("button", name="Close").click()
 
 
-def test_wrong_text_is_refused_with_its_line_and_the_last_boat_stays(shared, open_page):
-    page = open_page(shared.address)
+def test_wrong_text_is_refused_with_its_line_and_the_last_boat_stays(shared, page):
     view = page.locator("#boat").screenshot()
     field = page.locator("#dimension-sole")
     field.fill("11 furlongs")
@@ -212,8 +233,8 @@ def test_wrong_text_is_refused_with_its_line_and_the_last_boat_stays(shared, ope
     expect(page.locator(".dimension.moved")).to_have_count(0)
 
 
-def test_two_pages_agree(shared, open_page):
-    one, other = open_page(shared.address), open_page(shared.address)
+def test_two_pages_agree(shared, page, open_page):
+    one, other = page, open_page(shared.address)
     one.locator("#dimension-aft_deck").fill("19-1/2")
     one.locator("#dimension-aft_deck").press("Enter")
     expect(other.locator("#dimension-aft_deck")).to_have_value("19-1/2")
@@ -223,8 +244,7 @@ def test_two_pages_agree(shared, open_page):
     assert one.locator("#sheet-saw").inner_text() == other.locator("#sheet-saw").inner_text()
 
 
-def test_a_cut_a_half_and_a_tape(shared, open_page):
-    page = open_page(shared.address)
+def test_a_cut_a_half_and_a_tape(shared, page):
     pictures = [page.locator("#boat").screenshot()]
     for words in ("Port half", "Parallel", "Cut"):
         page.get_by_role("button", name=words, exact=True).click()
@@ -233,15 +253,17 @@ def test_a_cut_a_half_and_a_tape(shared, open_page):
     assert len(set(pictures)) == 4
     page.get_by_role("button", name="up", exact=True).click()
     expect(page.locator("#handles")).to_contain_text("above the baseline")
-    page.get_by_role("button", name="Cut", exact=True).click()
-    page.get_by_role("button", name="Port half", exact=True).click()
+    for words in ("Port half", "Parallel", "Cut"):
+        page.get_by_role("button", name=words, exact=True).click()
     page.get_by_role("button", name="Above", exact=True).click()
     x, y = spot_of(page, "deck.front/store.port/lid", 0.7, 0.44)
+    page.keyboard.press("Escape")
     page.get_by_role("button", name="Measure", exact=True).click()
     page.mouse.click(x, y)
     page.mouse.click(x + 3, y + 3)
     expect(page.locator("#handles")).to_contain_text("mm)")
     expect(page.locator(".end")).to_be_visible()
+    page.get_by_role("button", name="Measure", exact=True).click()
 
 
 def test_keep_writes_the_file_with_its_comments(tmp_path, open_page):
@@ -305,9 +327,10 @@ def test_it_is_usable_on_small_and_upright_screens(shared, open_page, width, hei
     expect(page.locator("#sheet-weights")).to_be_visible()
 
 
-def test_the_view_turns_by_keys_and_every_control_has_a_name(shared, open_page):
-    page = open_page(shared.address)
+def test_the_view_turns_by_keys_and_every_control_has_a_name(shared, page):
     page.locator("#boat").focus()
+    page.keyboard.press("1")
+    page.wait_for_timeout(80)
     pictures = [page.locator("#boat").screenshot()]
     for key in ("ArrowLeft", "ArrowUp", "+", "3", "f"):
         page.keyboard.press(key)

@@ -18,6 +18,7 @@ from model.water.holes import holes
 from model.water.links import Links, beside
 from model.water.passages import OUT, Passage, down, over_the_side
 from model.water.settings import Attitude
+from model.water.skin_edges import closed_surfaces, closed_walls
 from model.water.surfaces import Surface, Wall, surfaces, walls
 
 if TYPE_CHECKING:
@@ -137,7 +138,7 @@ def flow_of(boat: Boat, spacing: float = SPACING, more: Iterable[Passage] = ()) 
         spacing: greatest width of a column, mm.
         more: further ways.
     """
-    own, upright = surfaces(boat), walls(boat)
+    own, upright = closed_surfaces(boat, surfaces(boat)), closed_walls(boat, walls(boat))
     floors = floors_of(boat.hull, own, grid_of(boat.hull, own, upright, spacing))
     first = len(floors.names) - len(own)
     return Flow(

@@ -104,7 +104,13 @@ def _limber(boat: Boat, floors: Floors, limber: Limber) -> Passage | None:
     if panel is None:
         return None
     at = foot(panel, np.array(limber.at))
-    at[2] -= (limber.diameter or boat.water.limber) / 2.0  # a notch is open to the foot about it
     out = panel.frame.z[:2]
     found = through(floors, at, out / np.hypot(*out))
-    return None if found is None else Passage(*found, at, limber.name)
+    if found is None:
+        return None
+    # the panel has its notch already: the foot it was cut from is told beside it; below, the notch is open
+    half = (limber.diameter or boat.water.limber) / 2.0
+    beside = (half + 1.0) * np.array([-out[1], out[0]]) / np.hypot(*out)
+    lowest = min(float(foot(panel, at[:2] + side * beside)[2]) for side in (1.0, -1.0)) - half
+    at[2] = max(lowest, *(float(floors.z[floor]) for floor in found))
+    return Passage(*found, at, limber.name)

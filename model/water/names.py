@@ -16,7 +16,7 @@ from parts.faults import FaultList, Place, did_you_mean
 if TYPE_CHECKING:
     from model.boat import Boat
 
-GROUPS = ("locker", "deck", "seat", "console", "fixture")
+GROUPS = ("locker", "deck", "seat", "console", "fixture", "bulkhead")
 """What may stand before the name of a thing that holds water."""
 
 LEVEL = 0.2

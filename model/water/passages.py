@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
-from shapely.geometry.polygon import orient
 
 from model.geometry import Array
 from model.water.columns import TIGHT, Floors, Ints
+from model.water.skin_edges import gap_edges, is_sealed
 from model.water.surfaces import Surface, Wall
 
 if TYPE_CHECKING:
@@ -19,12 +19,6 @@ if TYPE_CHECKING:
 
 OUT = -1
 """Stands for where water is gone."""
-
-WIDE = 40.0
-"""Sheet that stands further off the skin than this, mm, has a gap that the columns show by themselves."""
-
-STEP = 10.0
-"""An edge along the hull is looked at so often, mm."""
 
 BESIDE = 3.5
 """An edge nearer than this, mm, to an upright that stands over it, is closed by it."""
@@ -115,13 +109,9 @@ def _along_hull(
     boat: Boat, floors: Floors, surface: Surface, walls: Sequence[Wall], numbers: Ints
 ) -> tuple[Ints, Array]:
     """Floors of a sheet along edges that stand off the skin, with nothing upright on them."""
-    owner = surface.name.rpartition("/")[0]
-    if surface.name in boat.water.sealed or owner in boat.water.sealed:
+    if is_sealed(boat, surface.name):
         return np.zeros(0, np.int64), np.zeros((0, 3))
-    at, inward = _outline(surface)
-    off = _off_skin(boat, at)
-    near = (off > TIGHT) & (off < WIDE)
-    at, inward = at[near], inward[near]
+    at, inward = gap_edges(boat, surface)
     upright = [w.line for w in walls if _stands_over(w, at)]
     if upright and len(at):
         lines = shapely.union_all([shapely.LineString(line) for line in upright])
@@ -141,35 +131,6 @@ def _stands_over(wall: Wall, at: Array) -> bool:
         return False
     low, high = float(at[:, 2].min()), float(at[:, 2].max())
     return bool(wall.bottom.min() < high + 1.0 and wall.top.max() > low + 1.0)
-
-
-def _outline(surface: Surface) -> tuple[Array, Array]:
-    """Places round the outline of a surface, `(k, 3)`, and the way into it there, `(k, 2)`."""
-    ring = shapely.get_coordinates(orient(surface.area).exterior)
-    step = np.diff(ring, axis=0)
-    length = np.hypot(step[:, 0], step[:, 1])
-    parts = np.maximum(np.ceil(length / STEP), 1).astype(np.int64)
-    edge = np.repeat(np.arange(len(step)), parts)
-    share = (np.arange(len(edge)) - np.repeat(np.cumsum(parts) - parts, parts) + 0.5) / parts[edge]
-    flat = ring[edge] + share[:, None] * step[edge]
-    at = np.column_stack([flat, surface.height(flat[:, 0], flat[:, 1])])
-    inward = np.stack([-step[edge, 1], step[edge, 0]], axis=1) / np.maximum(length[edge], 1e-9)[:, None]
-    return at, inward
-
-
-def _off_skin(boat: Boat, at: Array) -> Array:
-    """How far places stand off the skin, level and athwart, or off an end; inf where there is no skin."""
-    port = at[:, 1] >= 0
-    half = np.where(
-        port,
-        boat.hull.half_breadth(at[:, 0], at[:, 2], "port"),
-        boat.hull.half_breadth(at[:, 0], at[:, 2], "starboard"),
-    )
-    off = half - np.abs(at[:, 1])
-    off = np.where(np.isnan(off), np.inf, off)
-    for end in boat.hull.ends:
-        off = np.minimum(off, -end.height(at))
-    return off
 
 
 def through_ribs(boat: Boat, floors: Floors) -> Iterator[Passage]:

@@ -213,8 +213,6 @@ def _of_panel(boat: Boat, panel: Panel) -> Iterator[Wall]:
     at = np.stack([stops[:-1] + nudge, stops[1:] - nudge], axis=1).ravel()
     low, high = _reach(along, points[:, 2], at)
     line = np.outer(at, level.x[:2]) + np.outer(np.full(len(at), float(points[0] @ level.y)), level.y[:2])
-    if panel.name in boat.water.sealed or panel.name.rpartition("/")[0] in boat.water.sealed:
-        low = np.full_like(low, -1e6)
     yield Wall(panel.name, _longer(line, panel.sheet.thickness + 0.1), low, high)
 
 

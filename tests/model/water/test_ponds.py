@@ -10,6 +10,7 @@ from model.water.check import check_water
 from model.water.flow import flow_of
 from model.water.ponds import LITRE, ponds
 from model.water.settings import Attitude
+from tests.model.boats import build
 from tests.model.water.small_boats import boat, well_boat
 from tests.model.water.test_fill import flooded
 
@@ -98,11 +99,43 @@ def test_what_may_stand_is_no_finding():
     assert not check_water(well_boat(allow=50.0)).findings
 
 
-def test_a_sealed_deck_holds_what_its_edges_would_let_go():
-    open_edges = check_water(well_boat(let_stand=["box"]))
-    sealed = check_water(well_boat(let_stand=["box"], sealed=["deck.main"]))
-    assert not open_edges.findings
-    assert not sealed.findings  # its after edge is free and low: water leaves there
+def test_a_deck_sealed_all_round_holds_what_its_edges_would_let_go():
+    plug = {"plug": {"of": "hull", "at": [5, 0], "to": "overboard"}}
+    deck = {"height": 300, "aft": "hull", "forward": "hull"}
+    gaps, sealed, drained = (
+        check_water(build(decks={"main": deck}, water={"drains": {**plug, **more}, "sealed": names}))
+        for more, names in (
+            ({}, []),
+            ({}, ["main"]),
+            ({"scupper": {"of": "main", "at": [12, -590], "to": "overboard"}}, ["deck.main"]),
+        )
+    )
+    assert not gaps.findings
+    # a box of 3 m by 1.2 m above the deck, 200 mm to the gunwale, one degree bow up
+    wanted = 3000.0 * 1200.0 * (200.0 - 1500.0 * math.tan(math.radians(1.0)))
+    assert sealed.findings[0].pieces[0] == "deck.main/sheet.1"
+    assert sealed.findings[0].short * LITRE == pytest.approx(wanted, rel=0.02)
+    assert not drained.findings
+
+
+def test_a_sealed_bulkhead_dams_the_bottom():
+    plug = {"plug": {"of": "hull", "at": [5, 0], "to": "overboard"}}
+    deck = {"height": 300, "aft": 200, "forward": 2800}
+    parts = {"decks": {"main": deck}, "bulkheads": {"bow": {"at": 2000, "top": 200}}}
+    gap, sealed, holed = (
+        check_water(build(**parts, water={"drains": plug, "sealed": names, "limbers": limbers}))
+        for names, limbers in (
+            ([], {}),
+            (["bulkhead.bow"], {}),
+            (["bow"], {"foot": {"through": "bulkhead.bow/sheet", "at": [2000, 0]}}),
+        )
+    )
+    assert not gap.findings  # it stands off the skin by its gap
+    # forward of it a pool 200 mm deep at the sheet: from x = 2000 on to the bow, a metre forward
+    wanted = 1200.0 * 1000.0 * (200.0 - 500.0 * math.tan(math.radians(1.0)))
+    assert sealed.findings[0].pieces == ("hull", "bulkhead.bow/sheet")
+    assert sealed.findings[0].short * LITRE == pytest.approx(wanted, rel=0.02)
+    assert not holed.findings
 
 
 def test_levels_of_a_whole_boat_are_those_of_a_flood():

@@ -151,7 +151,10 @@ class _Arm:
 
     def found(self) -> Reach | None:
         """The shortest arm; None where none of its length gets there."""
-        room = Room.about(self.box, points_on(self.triangles)[0], CELL)
+        metal, _ = points_on(self.triangles)
+        room = Room.about(self.box, metal, CELL).sharpened(
+            metal, TIGHT * CELL - 3.0, self._most_asked() + CELL
+        )
         for gate in self.openings:
             if widest_circle(gate.opening.polygon) < self.settings.hand:
                 room = room.closed(gate.above(room))
@@ -169,6 +172,10 @@ class _Arm:
         tried = [self._drawn(room, reached, end) for end in nearest]
         best = min(tried, key=lambda found: found.length or 0.0)
         return best if (best.length or 0.0) <= self.length else None
+
+    def _most_asked(self) -> float:
+        """The most that is asked anywhere, mm."""
+        return max(self.settings.arm, self.settings.flat) / 2.0
 
     def _drawn(self, room: Room, reached: Array, end: Indices) -> Reach:
         line = np.vstack([self.point.at, room.back(reached, end)[::-1]])

@@ -1,7 +1,8 @@
 """The open space about a thing on a grid: how far each place lies from metal, and ways through it.
 
-A place is the middle of a cell. Its distance is that to the nearest of many points laid on the metal, which
-is never less than the true distance, and more by some millimetres at most.
+A place is the middle of a cell. Its distance is that to one of many points laid on the metal, so it is never
+less than the true distance. It is one from the nearest cell with metal, which may make it more by most of a
+cell; where more is asked it is the nearest of them, and right within some millimetres.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 from scipy.ndimage import distance_transform_edt
+from scipy.spatial import cKDTree
 
 from model.access.box import Triangles
 from model.geometry import Array
@@ -22,6 +24,9 @@ Indices = npt.NDArray[np.int64]
 
 CELL = 25.0
 """Side of a cell, mm."""
+
+FINE = 10.0
+"""Of points on metal that lie in one cube of this side, mm, one is enough."""
 
 LAID = 12.0
 """Points on metal lie no further apart than this, mm."""
@@ -83,6 +88,20 @@ class Room:
             point = points[held.reshape(shape)[tuple(nearest)]]
             free = np.sqrt(((point - _middles(box[0], cell, shape)) ** 2).sum(axis=-1))
         return cls(box[0], cell, free)
+
+    def sharpened(self, metal: Array, low: float, high: float) -> Room:
+        """The same with distances between `low` and `high` mm asked of all points, right to a twentieth."""
+        doubtful = (self.free >= low) & (self.free <= high)
+        if not len(metal) or not doubtful.any():
+            return self
+        cubes = np.floor((metal - metal.min(axis=0)) / FINE).astype(np.int64)
+        size = cubes.max(axis=0) + 1
+        _, kept = np.unique((cubes[:, 0] * size[1] + cubes[:, 1]) * size[2] + cubes[:, 2], return_index=True)
+        tree = cKDTree(metal[kept], leafsize=24, balanced_tree=False, compact_nodes=False)
+        far, _ = tree.query(self.middles[doubtful], eps=0.05)
+        free = self.free.copy()
+        free[doubtful] = np.minimum(free[doubtful], far)
+        return replace(self, free=free)
 
     @property
     def shape(self) -> tuple[int, int, int]:

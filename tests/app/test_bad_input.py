@@ -24,6 +24,13 @@ station,side,line,half_breadth,height
 # Of each: what of the starter boat is replaced, by what; a text on the row that is at fault then; the key
 # that is named; what is told.
 CASES = {
+    "a drain that leads nowhere": (
+        "dry: {of: dry, at: [103-1/2, 0]}",
+        "dry: {of: dry, at: [103-1/2, 0], to: bow}",
+        "dry: {of: dry",
+        "water.drains.dry.to",
+        "it leads nowhere: 'bow' does not lie below it there",
+    ),
     "unknown key": (
         "    height: bow_height",
         "    hieght: bow_height",

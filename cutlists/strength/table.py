@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from model.geometry import Array
 from model.strength.bays import BayUse
 from model.strength.check import StrengthReport
-from model.strength.records import FootUse, MemberUse
+from model.strength.records import ONE, FootUse, MemberUse
 
 HEAD = (
     "piece", "mark", "kind", "use", "limited by", "load", "x mm", "y mm", "z mm", "beside a weld",
@@ -52,7 +52,7 @@ def _member(use: MemberUse, marks: Mapping[str, str]) -> list[str | float]:
 def _bay(use: BayUse) -> list[str | float]:
     bay = use.bay
     return [
-        bay.name, "", f"bay, {bay.shape}", round(use.use, 3), use.limit, "one person", *_spot(bay.where),
+        bay.name, "", f"bay, {bay.shape}", round(use.use, 3), use.limit, ONE, *_spot(bay.where),
         "", "", "", "", "", "", "", "", round(use.stood.sag, 2), round(min(bay.width, bay.length), 1),
     ]  # fmt: skip
 

@@ -7,6 +7,7 @@ import textwrap
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from model.findings import Finding
 from model.strength.allowable import (
     SHEAR,
     UNKNOWN,
@@ -60,8 +61,12 @@ def working(report: StrengthReport, boat: Boat) -> str:
     if report.feet:
         lines += ["", *_foot(max(report.feet, key=lambda f: f.use), boat, report.settings)]
     lines += ["", "Findings", ""]
-    told = [str(finding) for finding in report.findings] or ["none"]
+    told = [f"{finding}{_spot(finding, boat)}" for finding in report.findings] or ["none"]
     return "\n".join([*lines, *_wrapped(told, "- ")]) + "\n"
+
+
+def _spot(finding: Finding, boat: Boat) -> str:
+    return "" if finding.where is None else f" ({spot_told(finding.where, boat.units)})"
 
 
 def _wrapped(texts: Iterable[str], first: str) -> list[str]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from model.geometry import Array
 
-ONE, TWO, SLAM = "one person", "two people", "slamming"
+ONE, TWO, SLAM = "one person who jumps", "two people", "slamming"
 
 
 @dataclass(frozen=True, eq=False)

@@ -77,8 +77,7 @@ def member_finding(use: MemberUse, boat: Boat, net: Network) -> Finding:
         )
     else:
         beside = "beside a weld" if use.force.soft else "between welds"
-        spot = spot_told(use.force.where, units)
-        what = f"use {use.use:.2f}: overstressed {beside} at {spot}, {use.force.case}"
+        what = f"use {use.use:.2f}: overstressed {beside} by {use.force.case}"
     cure = _member_cure(use, member, net, k, units)
     return Finding(KIND, (use.name,), what, cure, use.force.where, boat.place(use.name), use.use - 1.0, "")
 
@@ -99,7 +98,8 @@ def _member_cure(use: MemberUse, member: Member, net: Network, k: int, units: st
 def stouter_section(section: Section, strength: float, sag: float) -> Section | None:
     """The lightest section of the catalogue, of the same alloy, that would bring both uses below one.
 
-    Reckoned by its moduli alone: the build that follows has the last word.
+    Reckoned by its moduli alone: the build that follows has the last word. What is sized in inches is
+    replaced by such, if there is one.
     """
     known = [
         s
@@ -109,7 +109,13 @@ def stouter_section(section: Section, strength: float, sag: float) -> Section | 
         and min(s.modulus_y / section.modulus_y, s.modulus_z / section.modulus_z) >= strength
         and s.iy / section.iy >= sag
     ]
-    return min(known, key=lambda s: (s.mass_per_m, s.name), default=None)
+    inches = _in_inches(section)
+    return min(known, key=lambda s: (_in_inches(s) != inches, s.mass_per_m, s.name), default=None)
+
+
+def _in_inches(section: Section) -> bool:
+    """Whether a section is sized in sixteenths of an inch."""
+    return abs(section.width / 1.5875 - round(section.width / 1.5875)) < 1e-6
 
 
 def bay_findings(uses: Sequence[BayUse], boat: Boat, settings: StrengthSettings) -> list[Finding]:
@@ -129,7 +135,7 @@ def _bay_finding(use: BayUse, others: int, boat: Boat, settings: StrengthSetting
         "sag": f"sags {use.stood.sag:.1f} mm under one person",
     }[use.limit]
     size = f"{format_length(bay.length, units)} by {format_length(bay.width, units)}"
-    what = f"use {use.use:.2f}: {why}; the sheet spans {size} clear at {spot_told(bay.where, units)}"
+    what = f"use {use.use:.2f}: {why}; the sheet spans {size} clear"
     if others:
         what += f"; so are {others} more bays of it" if others > 1 else "; so is one more bay of it"
     widest = widest_bay(bay.sheet, bay.length, settings)
@@ -152,10 +158,7 @@ def _thicker(use: BayUse, settings: StrengthSettings) -> Sheet | None:
 
 def foot_finding(use: FootUse, boat: Boat) -> Finding:
     """A post on bare sheet that presses too hard."""
-    what = (
-        f"use {use.use:.2f}: presses with {use.force:.0f} N on bare sheet that bears {use.bears:.0f} N, "
-        f"at {spot_told(use.where, boat.units)}"
-    )
+    what = f"use {use.use:.2f}: presses with {use.force:.0f} N on bare sheet that bears {use.bears:.0f} N"
     cure = f"put a member of {use.deck} under it, or move it over one"
     post = use.name.rpartition("/")[0]
     return Finding(KIND, (post,), what, cure, use.where, boat.place(post), use.use - 1.0, "")

@@ -14,6 +14,7 @@ from model.geometry import Array
 from model.hull_mesh import sheet_mesh, skin_mesh
 from model.member import Member
 from model.member_mesh import member_meshes
+from model.member_table import MemberTable
 from model.mesh import Mesh
 from model.panel import Panel
 from model.prism import Prism
@@ -85,7 +86,9 @@ def items(boat: Boat) -> Iterator[Item]:
         return Item(record.name, boat.marks.get(record.name, ""), path, colour, record)
 
     yield Item("hull", "", ("hull",), HULL, boat.hull)
-    yield from (item(member, "members", FRAME) for member in boat.members if not member.is_cut_away)
+    away = MemberTable(boat.members).cut_away.tolist()
+    whole = (member for member, gone in zip(boat.members, away, strict=True) if not gone)
+    yield from (item(member, "members", FRAME) for member in whole)
     for panel in boat.panels:
         deck = panel.role == "deck"
         yield item(panel, "decks" if deck else "panels", DECK if deck else LINING)

@@ -58,6 +58,28 @@ def signature(piece: FlatPiece, both_faces: bool = True) -> str:
         both_faces: whether the sheet may be used either face up, so that the mirror image is the same
             piece; false for tread plate and sheet finished on one side.
     """
+    key = _drawn(piece, both_faces)
+    if key not in _KEPT:
+        if len(_KEPT) >= MOST_KEPT:
+            _KEPT.clear()
+        _KEPT[key] = _signature(piece, both_faces)
+    return _KEPT[key]
+
+
+def _drawn(piece: FlatPiece, both_faces: bool) -> bytes:
+    """A piece's own numbers as they are, which come again at each build where nothing moved."""
+    parts = [b"%d %s" % (both_faces, piece.sheet.name.encode())]
+    for loop in (piece.outline, *piece.holes):
+        parts += [b"%d" % len(loop.points), loop.points.tobytes(), loop.bulges.tobytes()]
+    return b" ".join(parts)
+
+
+_KEPT: dict[bytes, str] = {}
+"""Signatures by what was drawn; a boat that is built again and again has most of its pieces as before."""
+MOST_KEPT = 2000
+
+
+def _signature(piece: FlatPiece, both_faces: bool) -> str:
     loops = [tidied(loop.ccw()) for loop in (piece.outline, *piece.holes)]
     origin = loops[0].centroid
     rings = [_Ring.of(loop, origin) for loop in loops]

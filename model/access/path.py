@@ -15,6 +15,7 @@ from model.clearance.motion import Motion, Slide, Turn
 from model.clearance.nearest import nearest_points
 from model.clearance.solid import Solid
 from model.geometry import Array
+from parts.lengths import format_length
 
 FAR = 60.0
 """Gaps are asked no further than this, mm."""
@@ -79,9 +80,9 @@ class Way:
             left -= length
         return self.poses[-1]
 
-    def told(self) -> tuple[str, ...]:
-        """Each motion in words: `lift 120 mm`, `turn 15 degrees`, in the boat's directions."""
-        return tuple(_told(motion) for motion in self.motions)
+    def told(self, units: str = "mm") -> tuple[str, ...]:
+        """Each motion in words: `120 mm up`, `turn 15 degrees`, in the boat's directions."""
+        return tuple(_told(motion, units) for motion in self.motions)
 
     def is_clear(self, triangles: Triangles) -> bool:
         """Whether the box keeps from every triangle what is asked of it, all the way."""
@@ -99,7 +100,7 @@ class Way:
         return max(pose.turned for pose in self.poses)
 
 
-def _told(motion: Motion) -> str:
+def _told(motion: Motion, units: str) -> str:
     if isinstance(motion, Turn):
         axis = int(np.argmax(np.abs(motion.axis)))
         how = ("roll", "pitch", "turn")[axis]
@@ -109,7 +110,7 @@ def _told(motion: Motion) -> str:
     ahead = motion.way[axis] > 0.0
     way = (("forward", "aft"), ("to port", "to starboard"), ("up", "down"))[axis][0 if ahead else 1]
     straight = abs(float(motion.way[axis])) > 0.999
-    return f"{motion.limit:.0f} mm {'' if straight else 'aslant '}{way}"
+    return f"{format_length(motion.limit, units)} {'' if straight else 'aslant '}{way}"
 
 
 @dataclass(frozen=True, eq=False)

@@ -29,6 +29,8 @@ def test_the_demo_boats_are_clean(name: str) -> None:
     assert all(out.way is not None for out in found.ways)
     assert all(0.0 <= (reach.length or 0.0) <= found.settings.reach for reach in found.reaches)
     assert len(found.summary()) == 2
+    assert "each has a way out; tightest" in found.summary()[0]
+    assert "each within reach; longest arm" in found.summary()[1]
 
 
 def test_the_demo_boat_has_a_pump_a_drain_a_valve_and_fuses() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,11 +14,12 @@ from model.access.obstacles import Surroundings, asking, triangles_about
 from model.access.search import Fineness
 from model.access.settings import AccessSettings
 from model.access.ways_out import WayOut, ways_out
-from model.boat import Boat
+from model.boat import Boat, build_boat
 from model.clearance.bodies import boat_bodies
 from model.clearance.motion import Slide, Turn
 from model.geometry import UP
-from tests.model.clearance.small_boat import punt
+from parts.yamlfile import read_text
+from tests.model.clearance.small_boat import TEXT, punt
 
 LOCKER = "lockers:\n  l: {under: aft, aft: 100, forward: 800, port: %s, starboard: -500, floor: 20}\n"
 
@@ -233,6 +235,11 @@ def test_findings_tell_why_and_what_would_do() -> None:
     clean = check_access(boat("under"))
     assert clean.findings == ()
     assert "each has a way out" in clean.summary()[0]
+    turned = check_access(boat("quarter")).summary()
+    assert "tightest" in turned[0]
+    assert turned[1].startswith("fixture.b leaves by deck.aft/hatch: ")
+    assert "turn" in turned[1]
+    assert "up" in turned[1]
     held = check_access(boat("held"))
     assert held.findings == ()  # the clash of the two is told by the gaps
     assert "not tried" in held.summary()[0]
@@ -250,3 +257,33 @@ def test_gates_are_passed_by_lines_through_them_only() -> None:
     assert crossed is not None
     assert crossed[2] == pytest.approx(400.0)
     assert gate.distance(low) == pytest.approx(300.0)
+
+
+def hinged(opens: int) -> WayOut:
+    """A battery below a hatch that is hinged on its port side."""
+    more = things("b: {part: group-31, on: hull, at: [470, 250], removable: true}")
+    text = TEXT.replace("hinge: HINGE}", f"hinge: port, opens: {opens}}}").replace("AT", "470")
+    own = build_boat(read_text(text.replace("RIBS", "").replace("MORE", more), "punt.yaml"), Path("."))
+    return check_access(own).ways[0]
+
+
+def test_a_lid_stands_where_it_opens_to() -> None:
+    """Open to 95 degrees it is out of the way; at 40 it leans over the hatch: nothing is lifted past it."""
+    assert hinged(95).way is not None
+    out = hinged(40)
+    straight = out.way is not None and len(out.way.motions) == 1
+    assert not straight
+
+
+def test_a_seat_on_the_lid_goes_along_and_a_cushion_on_it_leaves_by_itself() -> None:
+    more = things(
+        "b: {part: group-31, on: hull, at: [470, 250], removable: true}",
+        "s: {part: seat-cushion-15x14, on: aft.hatch, at: [470, 250], removable: true}",
+    )
+    report = check_access(punt(more))
+    battery, cushion = report.ways
+    assert cushion.way is not None
+    assert (cushion.openings, cushion.lids, cushion.after) == ((), (), ())
+    assert battery.way is not None
+    assert battery.after == ()  # it swings up with the lid
+    assert battery.lids == ("deck.aft/hatch/lid",)

@@ -12,11 +12,15 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from model.checks.asked import Asked
 from model.checks.listed import CHECKS, Check, Report
 from model.checks.named import Named, Rebuild, named_values, with_value
 from model.checks.run import Checked
+from model.clearance.bodies import boat_bodies
 from model.findings import Finding
+from model.geometry import Array
 
 if TYPE_CHECKING:
     from model.boat import Boat
@@ -27,7 +31,10 @@ LEAST_RATE = 0.05
 TRIES = 4
 """So many values of one name are tried for a finding, each beyond the one before."""
 
-HALVINGS = 7
+KEPT = 40
+"""So many boats with a value moved are kept, since several findings ask for the same."""
+
+HALVINGS = 5
 """So often is what lies between a value that does and one that does not halved."""
 
 GONE = 1e-6
@@ -56,8 +63,20 @@ class _Search:
     def changed(self, named: Named, value: float) -> Boat | None:
         """The boat with one value moved."""
         if (named, value) not in self.known:
-            self.known = {(named, value): with_value(self.boat, named, value, self.rebuild)}
+            if len(self.known) >= KEPT:
+                self.known.pop(next(iter(self.known)))
+            self.known[named, value] = with_value(self.boat, named, value, self.rebuild)
         return self.known[named, value]
+
+    def moves(self, finding: Finding, boat: Boat) -> bool:
+        """Whether any piece that is told lies otherwise in another boat, or none can tell."""
+        before, after = (_shapes(one, finding) for one in (self.boat, boat))
+        if set(before) != set(finding.pieces) or set(after) != set(finding.pieces):
+            return True
+        return any(
+            a.shape != b.shape or not np.array_equal(a, b)
+            for a, b in ((before[name], after[name]) for name in finding.pieces)
+        )
 
     def owner(self, finding: Finding) -> Check | None:
         """The check that a finding is of."""
@@ -78,7 +97,7 @@ class _Search:
         first = self.checks[0]
         for one in dict.fromkeys((check, first)):
             before = {_key(f) for f in self.reports[one.name].findings}
-            after = {_key(f) for f in one.run(boat, self.asked).findings}
+            after = {_key(f) for f in (one.quick or one.run)(boat, self.asked).findings}
             if not after <= before - {_key(finding)}:
                 return False
         return True
@@ -111,8 +130,12 @@ def with_cures(
     if not wanted or seconds <= 0.0:
         return checked
     names = list(named_values(boat))
-    rates = list(_rates(search, wanted, names, tell))
-    cured = {_key(f): told for f, check in wanted if (told := _cure(search, f, check, rates, tell))}
+    cured: dict[Key, tuple[Named, float]] = {}
+    # what is soon measured first, so that little time does for it
+    for slow in (False, True):
+        part = [(f, check) for f, check in wanted if (check.again is None) == slow]
+        rates = list(_rates(search, part, names, tell)) if part else []
+        cured |= {_key(f): told for f, check in part if (told := _cure(search, f, check, rates, tell))}
     findings = tuple(_told(f, cured.get(_key(f)), boat) for f in checked.findings)
     things = "1 finding" if len(wanted) == 1 else f"{len(wanted)} findings"
     line = f"{things} tried against {len(names)} dimensions: {len(cured)} cured by one"
@@ -146,6 +169,8 @@ def _rates(
             if boat is not None:
                 for finding, check in wanted:
                     assert finding.short is not None
+                    if check.again is not None and not search.moves(finding, boat):
+                        continue
                     rate = (finding.short - search.lacking(finding, check, boat)) / way
                     if math.isfinite(rate) and abs(rate) > LEAST_RATE * _scale(finding):
                         yield _Rate(_key(finding), named, rate)
@@ -231,6 +256,15 @@ def _told(finding: Finding, cure: tuple[Named, float] | None, boat: Boat) -> Fin
     now, then = named.told(named.value, boat.units), named.told(value, boat.units)
     told = f"{finding.cure}, or set `{named.name}` to {then} (it is {now})"
     return replace(finding, cure=told, dimension=(named.name, value))
+
+
+def _shapes(boat: Boat, finding: Finding) -> dict[str, Array]:
+    """Corners of each piece of a finding that is a body, by its name."""
+    return {
+        body.name: np.concatenate([solid.mesh.vertices for solid in body.solids])
+        for body in boat_bodies(boat)
+        if body.name in finding.pieces
+    }
 
 
 def _key(finding: Finding) -> Key:

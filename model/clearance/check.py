@@ -52,6 +52,7 @@ def check_fit(
     settings: ClearanceSettings | None = None,
     limits: HeightLimits | None = None,
     more: Iterable[Body] = (),
+    cures: bool = True,
 ) -> FitReport:
     """All clearances of a boat: pieces, lids and heights.
 
@@ -60,13 +61,14 @@ def check_fit(
         settings: gaps asked for.
         limits: heights asked for.
         more: further bodies, such as runs of hose and wire.
+        cures: whether other ways to open a lid that is stopped are tried.
 
     Raises:
         BadInput: a pair is let off by the name of a piece that is not there.
     """
     bodies = [*boat_bodies(boat), *more]
     report = clearance_findings(boat, _with_own(boat, settings, bodies), bodies=bodies)
-    swings = tuple(lid_swings(boat, bodies))
+    swings = tuple(lid_swings(boat, bodies, cures))
     found = tuple(heights(boat, limits, bodies))
     overlaps = [c.finding for c in report.clashes if c.nearness.shared is not None]
     short = [c.finding for c in report.clashes if c.nearness.shared is None]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -32,8 +33,17 @@ ALONG = 50.0
 """Rows along a stringer, mm apart."""
 
 
+_MADE: WeakKeyDictionary[Hull, list[Body]] = WeakKeyDictionary()
+
+
 def skin_bodies(hull: Hull) -> list[Body]:
-    """The skin as the body `hull`, and each rib and stringer by its name."""
+    """The skin as the body `hull`, and each rib and stringer by its name; made once for a hull."""
+    if hull not in _MADE:
+        _MADE[hull] = _bodies(hull)
+    return list(_MADE[hull])
+
+
+def _bodies(hull: Hull) -> list[Body]:
     from model.clearance.bodies import Body
 
     found = [Body("hull", "hull", tuple(_skin(hull)))]

@@ -56,25 +56,27 @@ class LidSwing:
     finding: Finding | None
 
 
-def lid_swings(boat: Boat, bodies: Sequence[Body] | None = None) -> list[LidSwing]:
+def lid_swings(boat: Boat, bodies: Sequence[Body] | None = None, cures: bool = True) -> list[LidSwing]:
     """How far each lid of a boat opens.
 
     Args:
         boat: the boat.
         bodies: all its pieces, where they are at hand; with whatever else may stand in the way.
+        cures: whether other ways to open a lid that is stopped are tried, each as long as the first.
     """
     everything = boat_bodies(boat) if bodies is None else bodies
-    return [_swing(lid, everything, boat) for lid in hung_lids(boat)]
+    return [_swing(lid, everything, boat, cures) for lid in hung_lids(boat)]
 
 
-def _swing(lid: HungLid, bodies: Sequence[Body], boat: Boat) -> LidSwing:
+def _swing(lid: HungLid, bodies: Sequence[Body], boat: Boat, cures: bool) -> LidSwing:
     motion = lid.motion()
     assert motion is not None, "a hinge on an edge that is not there is refused where the file is read"
     touch, names = opened(lid, motion, bodies)
     if touch is None or touch.at > motion.limit - SPARE:
         return LidSwing(lid, motion.limit, motion.limit, None, None, None)
     other = names[touch.solid]
-    what, cure = _told(lid, motion, touch, boat.units), _cure(lid, bodies, other, boat.units)
+    what = _told(lid, motion, touch, boat.units)
+    cure = _cure(lid, bodies, other, boat.units) if cures else f"move {other}"
     place = boat.place(lid.name)
     short, measure = motion.limit - touch.at, "rad" if isinstance(motion, Turn) else "mm"
     shown = (Shown(f"{lid.name} where it touches", _at(lid, motion, touch.at)),)

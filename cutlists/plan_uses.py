@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from cutlists.blank import Blank
 from cutlists.leftovers import leftovers
+from cutlists.mats.nest import MatNest, OnShelf
 from cutlists.nests.records import NestPlan, SheetNest, Stock
 from cutlists.nests.settings import NestSettings
 from cutlists.on_hand import OnHand, Picker
 from cutlists.plan_file import Use
 from cutlists.sticks.records import StickPlan
 from cutlists.sticks.settings import OnRack, StickSettings
+from model.mat.settings import MatSheet
 from parts.outline import Loop
-
-if TYPE_CHECKING:
-    from cutlists.mats.nest import MatNest
 
 CHORD = 0.1
 """Arcs of pieces are drawn this true before what is left round them is measured, mm."""
@@ -115,11 +113,24 @@ def _use(
     return Use(item.blank, "stock", f"stock {item.id}", item.id, None, used, kept, pieces)
 
 
-def mat_uses(nest: MatNest, least: float) -> Iterator[Use]:
+def mats_on_hand(stock: OnHand, sheets: Sequence[MatSheet]) -> tuple[OnShelf, ...]:
+    """Mat of the stock that is of a kind in `sheets`; grooved mat over its full width only."""
+    found = []
+    for lot in stock.of_kind("mat"):
+        blank = lot.blank
+        kind = next((sheet for sheet in sheets if sheet.name == blank.name), None)
+        if kind is None or blank.rings or (kind.grooved and abs(blank.width - kind.width) > 0.5):
+            continue
+        own = replace(kind, length=blank.length, width=blank.width)
+        found += [OnShelf(lot.label, own)] * len(lot.items)
+    return tuple(found)
+
+
+def mat_uses(nest: MatNest, picker: Picker, least: float) -> Iterator[Use]:
     """Every sheet of mat; what is left over its full width at the end is kept if it is long enough."""
     for one in nest.sheets:
         sheet = one.sheet
         kept = (Blank("mat", sheet.name, one.rest, sheet.width),) if one.rest >= least else ()
         pieces = tuple(laid.mark for laid in one.laid)
         blank = Blank("mat", sheet.name, sheet.length, sheet.width)
-        yield Use(blank, "buy", "", None, sheet.price, one.used, kept, pieces)
+        yield _use(blank, one.label, None if one.label else sheet.price, picker, one.used, kept, pieces)

@@ -12,7 +12,14 @@ from cutlists.nests.plan import nest_plan
 from cutlists.nests.records import NestPlan
 from cutlists.on_hand import Picker, on_hand
 from cutlists.plan_file import CutPlan, Use
-from cutlists.plan_uses import mat_uses, sheet_uses, stick_uses, with_sheets_on_hand, with_sticks_on_hand
+from cutlists.plan_uses import (
+    mat_uses,
+    mats_on_hand,
+    sheet_uses,
+    stick_uses,
+    with_sheets_on_hand,
+    with_sticks_on_hand,
+)
 from cutlists.shop_file import Shop
 from cutlists.sticks.plan import stick_plan
 from cutlists.sticks.records import StickPlan
@@ -78,11 +85,11 @@ def make_plans(
     matting = mats = None
     if boat.mat is not None:
         matting = mat_of(boat, _mat_settings(boat.mat, shop), previous, tell)
-        mats = nest_mats(matting, tell)
+        mats = nest_mats(matting, tell, mats_on_hand(stock, matting.settings.sheets))
         _refuse_left_over(boat, mats)
     picker = Picker(stock)
     uses: list[Use] = [*stick_uses(sticks, picker), *sheet_uses(nests, picker, shop.keep)]
-    uses += mat_uses(mats, shop.keep) if mats else ()
+    uses += mat_uses(mats, picker, shop.keep) if mats else ()
     fixtures, prices = boat.fixtures, shop.prices
     buy = buy_list(uses, fixtures, picker.rest(), prices, boat.units, shop.saw.denominator)
     return Plans(sticks, nests, matting, mats, CutPlan(boat.name, tuple(uses), stock.identity), buy)

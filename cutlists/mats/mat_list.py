@@ -104,7 +104,8 @@ def places_csv(nest: MatNest) -> str:
         for laid in one.laid:
             x, y = laid.polygon.bounds[:2]
             turn = 90 * laid.quarters
-            rows.append((number, one.sheet.name, laid.mark, turn, round(x, 1), round(y, 1), laid.piece.name))
+            name = f"{one.sheet.name}, {one.label}" if one.label else one.sheet.name
+            rows.append((number, name, laid.mark, turn, round(x, 1), round(y, 1), laid.piece.name))
     return _csv(rows)
 
 
@@ -138,12 +139,15 @@ def totals(matting: Matting, nest: MatNest) -> list[str]:
     """Pieces, area to glue, sheets by size, waste, and their price where it is known."""
     pieces, marks = len(matting.pieces), len(set(matting.marks.values()))
     found = [f"{pieces} pieces of {marks} marks, {matting.area * 1e-6:.2f} m2 to glue"]
-    for name, count in Counter(one.sheet.name for one in nest.sheets).items():
+    new = [one for one in nest.sheets if not one.label]
+    for name, count in Counter(one.sheet.name for one in new).items():
         found.append(f"{count} x {name}")
-    if nest.sheets:
-        used = sum(one.used for one in nest.sheets)
+    if len(new) < len(nest.sheets):
+        found.append(f"{len(nest.sheets) - len(new)} on hand")
+    if new:
+        used = sum(one.used for one in new)
         found.append(f"{nest.bought * 1e-6:.2f} m2 bought, {100 * (1 - used / nest.bought):.0f} % left over")
-    if nest.sheets and all(one.sheet.price is not None for one in nest.sheets):
+    if new and all(one.sheet.price is not None for one in new):
         found.append(f"price of the sheets {nest.cost:.2f}")
     return found
 

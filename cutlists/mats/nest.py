@@ -21,12 +21,21 @@ from model.mat.settings import MatSettings, MatSheet
 _EXACT = 1e-6
 
 
+@dataclass(frozen=True, slots=True)
+class OnShelf:
+    """A sheet of mat on hand, or what is left of one: what it is called, and itself."""
+
+    label: str
+    sheet: MatSheet
+
+
 @dataclass(frozen=True, eq=False)
 class SheetNest:
-    """A sheet of mat and the pieces that are cut from it."""
+    """A sheet of mat and the pieces that are cut from it; `label` is what it is called if it is on hand."""
 
     sheet: MatSheet
     laid: tuple[Laid, ...]
+    label: str = ""
 
     @property
     def used(self) -> float:
@@ -49,30 +58,39 @@ class MatNest:
 
     @property
     def bought(self) -> float:
-        """Area of all sheets, mm2."""
-        return sum(nest.sheet.length * nest.sheet.width for nest in self.sheets)
+        """Area of the sheets to buy, mm2."""
+        return sum(nest.sheet.length * nest.sheet.width for nest in self.sheets if not nest.label)
 
     @property
     def cost(self) -> float:
-        """What the sheets cost; their area in m2 where a price is not known."""
-        if all(nest.sheet.price is not None for nest in self.sheets):
-            return sum(nest.sheet.price or 0.0 for nest in self.sheets)
+        """What the sheets to buy cost; their area in m2 where a price is not known."""
+        new = [nest.sheet for nest in self.sheets if not nest.label]
+        if all(sheet.price is not None for sheet in new):
+            return sum(sheet.price or 0.0 for sheet in new)
         return self.bought * 1e-6
 
 
-def nest_mats(matting: Matting, tell: Callable[[str], None] | None = None) -> MatNest:
+def nest_mats(
+    matting: Matting, tell: Callable[[str], None] | None = None, held: Sequence[OnShelf] = ()
+) -> MatNest:
     """The mat's pieces on the sheets of its settings: the cheapest, then the fewest, then the emptiest last.
 
-    Several orders of the pieces and every choice of the main sheet size are tried. Without prices the area
-    of the sheets counts.
+    What is on hand is filled first. Several orders of the pieces and every choice of the main sheet size are
+    tried. Without prices the area of the sheets counts.
+
+    Args:
+        matting: pieces and settings.
+        tell: hears how it goes.
+        held: sheets on hand, of the kinds that the settings name.
     """
     say = tell or (lambda _: None)
+    shelf = sorted(held, key=lambda one: one.sheet.length * one.sheet.width)
     best: MatNest | None = None
     stencils: Stencils = {}
     for key in ("area", "length", "width"):
         for main in matting.settings.sheets:
             say(f"nesting mat: by {key}, on {main.name}")
-            found = _fill(matting, _ordered(matting.pieces, key), main, stencils)
+            found = _fill(matting, _ordered(matting.pieces, key), main, stencils, shelf)
             if best is None or _rank(found) < _rank(best):
                 best = found
     assert best is not None
@@ -92,9 +110,15 @@ def _ordered(pieces: Sequence[MatPiece], key: str) -> list[MatPiece]:
     return sorted(pieces, key=lambda piece: (-round(size(piece), 3), piece.name))
 
 
-def _fill(matting: Matting, pieces: Sequence[MatPiece], main: MatSheet, stencils: Stencils) -> MatNest:
+def _fill(
+    matting: Matting,
+    pieces: Sequence[MatPiece],
+    main: MatSheet,
+    stencils: Stencils,
+    held: Sequence[OnShelf],
+) -> MatNest:
     settings, marks = matting.settings, matting.marks
-    opened: list[OpenSheet] = []
+    opened = [OpenSheet.empty(one.sheet, settings, stencils) for one in held]
     done: set[str] = set()
     left: dict[str, str] = {}
     for piece in pieces:
@@ -108,7 +132,9 @@ def _fill(matting: Matting, pieces: Sequence[MatPiece], main: MatSheet, stencils
         for inner in _within(target, pieces, marks, done):
             target.add(inner)
             done.add(inner.piece.name)
-    sheets = [_smaller(one, settings) for one in opened]
+    pairs = zip(held, opened, strict=False)
+    sheets = [SheetNest(one.sheet, tuple(one.laid), shelf.label) for shelf, one in pairs if one.laid]
+    sheets += [_smaller(one, settings) for one in opened[len(held) :]]
     loose = tuple(
         one.piece.name
         for nest in sheets
@@ -128,6 +154,8 @@ def _place(
 ) -> OpenSheet | None:
     """Lays a piece on the first open sheet it fits, else on a new one, the first of `sheets` it fits."""
     for one in opened:
+        if not _may_hold(one, piece):
+            continue
         laid = best_place(piece, marks[piece.name], one)
         if laid is not None:
             one.add(laid)
@@ -140,6 +168,13 @@ def _place(
             opened.append(fresh)
             return fresh
     return None
+
+
+def _may_hold(one: OpenSheet, piece: MatPiece) -> bool:
+    """Whether the piece is no larger than the sheet, whichever way it is turned."""
+    sides = sorted(piece.extents)
+    room = sorted(side - 2.0 * one.settings.margin + _EXACT for side in (one.sheet.length, one.sheet.width))
+    return sides[0] <= room[0] and sides[1] <= room[1]
 
 
 def _within(

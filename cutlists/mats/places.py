@@ -18,7 +18,7 @@ CELL = 8.0
 """Greatest size of a grid cell, mm."""
 _EXACT = 1e-6
 
-Stencils = dict[tuple[str, int, str], Stencil]
+Stencils = dict[tuple[str, int, MatSheet], Stencil]
 """Stencils of pieces already made, by piece, quarters turned and sheet."""
 
 
@@ -115,7 +115,7 @@ def _on_grid(laid: Laid, target: OpenSheet, phased: bool) -> Laid | None:
     x0, y0, x1, y1 = laid.polygon.bounds
     base_x = settings.margin - x0
     base_y = grid.y0 - groove_shift(laid.piece, laid.quarters) if phased else settings.margin - y0
-    key = (laid.piece.name, laid.quarters, target.sheet.name)
+    key = (laid.piece.name, laid.quarters, target.sheet)
     stencil = target.stencils.get(key)
     if stencil is None:
         grown = laid.polygon.buffer(settings.spacing / 2, quad_segs=2)

@@ -52,8 +52,9 @@ def sheet_picture(nest: SheetNest, number: int, count: int, matting: Matting) ->
     wide, tall = sheet.length * scale, sheet.width * scale
     share = 100.0 * nest.used / (sheet.length * sheet.width)
     come = f"comes grooved, first groove {sheet.first:.1f} mm up" if sheet.grooved else "comes plain"
+    name = f"{sheet.name}, {nest.label}" if nest.label else sheet.name
     body = [
-        text(np.array([_EDGE, 28.0]), f"Sheet {number} of {count}: {sheet.name}", 20, "head"),
+        text(np.array([_EDGE, 28.0]), f"Sheet {number} of {count}: {name}", 20, "head"),
         text(
             np.array([_EDGE, 48.0]),
             f"{_both(sheet.length)} by {_both(sheet.width)}; {come}; {share:.0f} % used, "

@@ -11,8 +11,15 @@ from cutlists.mats.nest import nest_mats
 from cutlists.nests.plan import plan_nests
 from cutlists.nests.records import NestPiece, Stock
 from cutlists.nests.settings import NestSettings
-from cutlists.on_hand import Picker, on_hand
-from cutlists.plan_uses import mat_uses, sheet_uses, sheets_on_hand, stick_uses, with_sticks_on_hand
+from cutlists.on_hand import OnHand, Picker, on_hand
+from cutlists.plan_uses import (
+    mat_uses,
+    mats_on_hand,
+    sheet_uses,
+    sheets_on_hand,
+    stick_uses,
+    with_sticks_on_hand,
+)
 from cutlists.sticks.plan import plan_sticks
 from cutlists.sticks.settings import Buyable, OnRack, StickSettings, Tube
 from cutlists.store.stock import open_stock
@@ -103,7 +110,7 @@ def test_mat_is_bought_and_a_whole_end_of_a_sheet_is_kept():
     )
     marks = {one.name: "T1" for one in pieces}
     nest = nest_mats(Matting(pieces, marks, {}, (), settings))
-    uses = list(mat_uses(nest, 200.0))
+    uses = list(mat_uses(nest, Picker(OnHand()), 200.0))
     assert [(use.source, use.price, use.blank) for use in uses] == [
         ("buy", 118.0, Blank("mat", "grey", 2000.0, 1000.0))
     ]
@@ -130,3 +137,34 @@ def test_sticks_are_told_with_what_is_used_kept_and_paid(stock):
     assert new.blank == Blank("stick", "rect-2x1x0.125", 6000.0)
     (offcut,) = new.kept
     assert (offcut.kind, offcut.name, offcut.length) == ("stick", "rect-2x1x0.125", pytest.approx(347.0))
+
+
+def test_mat_on_hand_is_laid_on_first_and_leads_back_to_its_item(tmp_path):
+    """Of two kinds of rest the smaller that holds a piece is taken; grooved mat only over its full width."""
+    path = tmp_path / "stock.sqlite"
+    with open_stock(path, create=True) as held:
+        held.add([Blank("mat", "grey", 900.0, 1000.0)])
+        held.add([Blank("mat", "grey", 600.0, 500.0)])
+        held.add([Blank("mat", "teak", 700.0, 400.0)])
+        held.add([Blank("mat", "blue", 900.0, 900.0)])
+    stock = on_hand(path)
+    sheets = (
+        MatSheet("grey", 2000.0, 1000.0, price=118.0),
+        MatSheet("teak", 2400.0, 1200.0, True, 12.0, "half"),
+    )
+    shelf = mats_on_hand(stock, sheets)
+    assert [(one.label, one.sheet.length, one.sheet.width) for one in shelf] == [
+        ("stock 2", 600.0, 500.0), ("stock 1", 900.0, 1000.0),
+    ]  # fmt: skip
+    pieces = tuple(
+        MatPiece(name, name, "deck", Frame.level(0.0), Loop.rectangle(along, across), (), 6.0, None)
+        for name, along, across in (("a", 500.0, 400.0), ("b", 850.0, 950.0), ("c", 1500.0, 900.0))
+    )
+    settings = MatSettings(sheets=sheets[:1], margin=6.0, spacing=3.0)
+    nest = nest_mats(Matting(pieces, {"a": "T1", "b": "T2", "c": "T3"}, {}, (), settings), held=shelf)
+    uses = list(mat_uses(nest, Picker(stock), 200.0))
+    assert [(use.source, use.item, use.price, use.pieces) for use in uses] == [
+        ("stock", 2, None, ("T1",)), ("stock", 1, None, ("T2",)), ("buy", None, 118.0, ("T3",)),
+    ]  # fmt: skip
+    assert nest.cost == 118.0
+    assert nest.bought == 2000.0 * 1000.0

@@ -108,7 +108,7 @@ def no_outlet(boat: Boat, flow: Flow) -> Finding:
     at[2] = float(boat.hull.bottom(at[0], 0.0))
     what = f"nothing takes water out of the bilge: {volume_told(litres, boat.units)} before she runs over"
     cure = f"a drain plug or a pump at {where_told(at, boat.units)}, under `water: drains:` or `fixtures:`"
-    return Finding("drain", ("hull",), what, cure, at, None, litres, "litre")
+    return Finding("drain", ("hull",), what, cure, at)
 
 
 def water_findings(boat: Boat, found: Sequence[Pond]) -> tuple[Finding, ...]:
@@ -118,8 +118,9 @@ def water_findings(boat: Boat, found: Sequence[Pond]) -> tuple[Finding, ...]:
     for pond in found:
         if pond.litres > boat.water.allow and not allowed(pond.on):
             worst.setdefault((pond.on, _behind(boat, pond)), []).append(pond)
-    told = [_finding(boat, own) for own in worst.values()]
-    return tuple(sorted(told, key=lambda f: -(f.short or 0.0)))
+    most = sorted(worst.values(), key=lambda own: -max(pond.litres for pond in own))
+    told = [_finding(boat, own) for own in most]
+    return tuple(told)
 
 
 def _behind(boat: Boat, pond: Pond) -> str:
@@ -149,14 +150,15 @@ def _finding(boat: Boat, own: Sequence[Pond]) -> Finding:
     lies = list(dict.fromkeys(p.attitude for p in own))
     amount = volume_told(pond.litres, boat.units)
     deep = length_told(pond.depth, boat.units)
-    what = f"{amount} stand {' and '.join(lies)}, {deep} deep at {where_told(pond.lowest, boat.units)}"
+    what = f"{amount} stand {' and '.join(lies)}, {deep} deep"
     others = [p for p in own if p.attitude == pond.attitude and p is not pond]
     what += f", and in {len(others)} more place{'s'[: len(others) > 1]}" if others else ""
-    what += f", the next {where_told(others[0].lowest, boat.units)}" if others else ""
+    what += f" (the next {where_told(others[0].lowest, boat.units)})" if others else ""
     pieces = tuple(dict.fromkeys((pond.on, *(p.cure.through for p in own if p.cure is not None))))
     place = boat.place(pieces[-1]) or boat.place(pond.on)
     cure, shown = _cure_told(boat, pond), _shown(pond)
-    return Finding("water", pieces, what, cure, pond.lowest, place, pond.litres, "litre", shown)
+    # no length is lacking that a dimension could give: what cures it is a hole
+    return Finding("water", pieces, what, cure, pond.lowest, place, shown=shown)
 
 
 def _shown(pond: Pond) -> tuple[Shown, ...]:

@@ -21,8 +21,14 @@ LOWER = 1.0
 ALIKE = 0.2
 """Of holes that let the water down within this, mm, the one nearest to the lowest place is taken."""
 
-MOST = 400
-"""Columns of water drawn at most."""
+EVEN = 4.0
+"""Floors of neighbouring columns that differ by no more than this, mm, are drawn as one slope."""
+
+THIN = 0.1
+"""Least depth that water is drawn with, mm."""
+
+CORNERS = ((0, 0, 0), (1, 0, 0), (1, 1, 0), (0, 1, 0), (0, 0, 1), (1, 0, 1), (1, 1, 1), (0, 1, 1))
+"""Corners of a block: after or forward, starboard or port, below or above."""
 
 SIDES = ((0, 3, 2, 1), (4, 5, 6, 7), (0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3, 0, 4, 7))
 BLOCK = np.array([(s[0], s[k], s[k + 1]) for s in SIDES for k in (1, 2)])
@@ -68,7 +74,7 @@ class Pond:
         floors: under it.
         attitude: how the boat lies.
         cure: the hole that would let most of it out.
-        mesh: the water, a block for each column, closed.
+        mesh: the water, in closed blocks.
     """
 
     on: str
@@ -111,18 +117,27 @@ def _pond(filling: Filling, own: Ints) -> Pond:
 
 
 def _mesh(filling: Filling, own: Ints) -> Mesh:
-    """A block for each column, from its floor to the water's surface, `MOST` at most: the deepest."""
+    """The water as blocks: one for each run of columns fore and aft over an even floor."""
     floors, grid = filling.flow.floors, filling.flow.floors.grid
-    own = own[np.argsort(-filling.held[own], kind="stable")[:MOST]]
     i, j = floors.column[own] // grid.shape[1], floors.column[own] % grid.shape[1]
-    low = np.stack([grid.x[i], grid.y[j], floors.z[own]], axis=1)
-    high = np.stack([grid.x[i + 1], grid.y[j + 1], floors.z[own]], axis=1)
-    high[:, 2] += (filling.level[own] - filling.bed[own]) / filling.attitude.up[2]
-    corners = np.stack([low, high], axis=1)
-    which = np.array([[0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0], [0, 0, 1], [1, 0, 1], [1, 1, 1], [0, 1, 1]])
-    points = corners[:, which, np.arange(3)].reshape(-1, 3)
-    faces = (BLOCK[None] + 8 * np.arange(len(own))[:, None, None]).reshape(-1, 3)
-    return Mesh(points, faces.astype(np.int64))
+    order = np.lexsort((i, j))
+    own, i, j = own[order], i[order], j[order]
+    uneven = (np.abs(np.diff(floors.z[own])) > EVEN) | (np.diff(floors.piece[own]) != 0)
+    fresh = np.concatenate([[True], (np.diff(i) != 1) | (np.diff(j) != 0) | uneven])
+    first = np.flatnonzero(fresh)
+    last = np.append(first[1:], len(own)) - 1
+    x = np.stack([grid.x[i[first]], grid.x[i[last] + 1]], axis=1)
+    y = np.stack([grid.y[j[first]], grid.y[j[first] + 1]], axis=1)
+    low = np.stack([floors.z[own[first]], floors.z[own[last]]], axis=1)
+    level, up = filling.filled.level[own[first]], filling.attitude.up
+    points = np.empty((len(first), 8, 3))
+    for k, (a, b, top) in enumerate(CORNERS):
+        px, py = x[:, a], y[:, b]
+        pz = (level - px * up[0] - py * up[1]) / up[2]
+        pz = np.maximum(pz, low[:, a] + THIN) if top else low[:, a]
+        points[:, k] = np.stack([px, py, pz], axis=1)
+    faces = (BLOCK[None] + 8 * np.arange(len(first))[:, None, None]).reshape(-1, 3)
+    return Mesh(points.reshape(-1, 3), faces.astype(np.int64))
 
 
 def _error(filling: Filling, own: Ints) -> float:

@@ -76,7 +76,7 @@ def test_water_behind_a_drilled_member_stands_only_below_the_hole():
     assert shut.findings[0].pieces == ("hull", "member.dam")
     # a dam h high across W holds W h^2 / (2 tan); the hole leaves what lies below its edge, 3.5 mm up
     wedge = 1200.0 / (2.0 * math.tan(math.radians(2.0))) * 1e-6
-    assert shut.findings[0].short == pytest.approx(50.0**2 * wedge, rel=0.05)
+    assert shut.ponds[0].litres == pytest.approx(50.0**2 * wedge, rel=0.05)
     assert not holed.findings
     left = [p.litres for p in holed.ponds if p.attitude == "at rest"]
     assert sum(left) == pytest.approx(3.5**2 * wedge, rel=0.4)

@@ -51,11 +51,11 @@ def _sheet(boat: Boat, name: str) -> Panel | Strip | None:
 def _sheet_card(boat: Boat, piece: Panel | Strip) -> dict[str, Any]:
     mark = boat.marks[piece.name]
     count = sum(1 for other in boat.marks.values() if other == mark)
-    length, width = piece.extents
+    length, width = piece.cut_extents
     lines = [
         ("cut", f"{count} of {piece.sheet.name}"),
         ("what", piece.role),
-        ("size as drawn", f"{format_length(length, boat.units)} x {format_length(width, boat.units)}"),
+        ("size as cut", f"{format_length(length, boat.units)} x {format_length(width, boat.units)}"),
         ("mass", f"{piece.mass:.2f} kg"),
     ]
     units: Units = "in" if boat.units in ("in", "ft") else "mm"

@@ -132,8 +132,7 @@ def shape_of(item: Item, hull: str) -> str:
         return _digest(record.section.name, parts)
     if isinstance(record, Strip):
         return _digest(record.sheet.name, [record.edge_a.ravel(), record.edge_b.ravel()])
-    prisms = (record.prism,) if isinstance(record, Panel) else record.prisms
-    return _digest("", [part for prism in prisms for part in _prism_numbers(prism)])
+    return _digest("", [part for prism in record.prisms for part in _prism_numbers(prism)])
 
 
 def _prism_numbers(prism: Prism) -> Iterator[Array]:
@@ -181,8 +180,6 @@ def _meshes(wanted: Sequence[Item]) -> Iterator[tuple[Item, Mesh]]:
             yield item, open_hull(record)
         elif isinstance(record, Strip):
             yield item, record.mesh()
-        elif isinstance(record, Panel):
-            prisms.append((item, record.prism))
         elif not isinstance(record, Member):
             prisms += [(item, prism) for prism in record.prisms]
     own: dict[str, list[Mesh]] = {item.name: [] for item, _ in prisms}

@@ -57,6 +57,7 @@ class Workshop:
         self.history = History()
         self.source: Source | None = None
         self._marks = marks
+        self._marks_settled = False
         self._rebuilder: Rebuilder | None = None
         self._values: dict[str, str] = {}
         self._moving = False
@@ -230,10 +231,11 @@ class Workshop:
         if source is None:
             return
         lists, tables = await asyncio.to_thread(tables_of, boat, source.shop, self._before)
-        if self._rebuilder is not None and not self._rebuilder.marks:
-            # Nothing was built before: the first boat gives the marks that later ones keep.
+        if self._rebuilder is not None and not self._marks_settled:
+            # The first boat's marks are kept from here on, beside those of the build before: a number that
+            # was new in it would else go to another piece whenever one before it changes too.
             self._rebuilder.keep_marks(boat)
-            self._marks = self._rebuilder.marks
+            self._marks, self._marks_settled = self._rebuilder.marks, True
         self.lists = lists
         self._compare()
         self._say(**tables)

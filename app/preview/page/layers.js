@@ -94,11 +94,22 @@ export class Layers {
     }
     if (pieces.some((piece) => piece.name !== "hull"))
       made.push(this.#lines(pieces, solid ? 0.9 : 0.28));
+    if (look.colour === PICKED) made.push(this.#through(surface));
     for (const part of made) {
-      part.renderOrder = solid ? 0 : 1;
+      part.renderOrder = part.material.depthTest ? (solid ? 0 : 1) : 2;
       group.add(part);
     }
     return { state, drop: () => drop(group, made) };
+  }
+
+  /** What is picked shows through whatever hides it. */
+  #through(surface) {
+    return new THREE.Mesh(
+      surface,
+      new THREE.MeshBasicMaterial({
+        color: PICKED, transparent: true, opacity: 0.35, depthTest: false, depthWrite: false, clippingPlanes: this.planes,
+      }),
+    );
   }
 
   #lines(pieces, opacity) {

@@ -59,6 +59,7 @@ def _piece(row: SawRow, saw: SawList, _width: float, _height: float) -> str:
 def _row(row: SawRow, saw: SawList) -> tuple[str, ...]:
     past = f"\nPAST THE SAW: {'; '.join(row.flags)}" if row.flags else ""
     mirror = f"\n{row.mirror_note}" if row.mirror else ""
+    drill = f"\ndrill {'; '.join(hole.words(saw.shop) for hole in row.holes)}" if row.holes else ""
     return (
         row.mark,
         str(row.quantity),
@@ -66,7 +67,7 @@ def _row(row: SawRow, saw: SawList) -> tuple[str, ...]:
         f"{row.length:.1f}",
         end_words(row.section, row.cuts.end_a),
         end_words(row.section, row.cuts.end_b),
-        ", ".join(row.names) + mirror + past,
+        ", ".join(row.names) + mirror + drill + past,
     )
 
 

@@ -227,6 +227,17 @@ class Catalogue:
             if entry.stock is not None and entry.stock not in self.sections:
                 right = did_you_mean(entry.stock, self.sections)
                 reader.fault(("sections", name, "stock"), f"no section is called '{entry.stock}'", right)
+            elif entry.stock is not None and name in self.sections:
+                own, other = self.sections[name], self.sections[entry.stock]
+                if _sizes(own) != _sizes(other):
+                    right = f"give its `stock` a section of the same {own.kind}, or leave it out"
+                    reader.fault(("sections", name, "stock"), f"'{entry.stock}' is another tube", right)
+
+
+def _sizes(section: Section) -> tuple[str, str, tuple[float, ...], float, float]:
+    """What two sections must have in common to be the same metal, whichever way each lies, mm."""
+    sides = tuple(sorted(round(side, 3) for side in (section.width, section.height)))
+    return section.kind, section.alloy.name, sides, round(section.wall, 3), round(section.radius, 3)
 
 
 @cache

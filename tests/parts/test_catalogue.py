@@ -276,6 +276,10 @@ def test_checked_entries_serve_as_well_as_a_mapping() -> None:
             "sections.a.stock: no section is called 'rect-2x1x0.12'; did you mean 'rect-2x1x0.125'",
         ),
         (
+            "sections: {a: {kind: rect, width: 1, height: 3, wall: 1/8, stock: rect-2x1x0.125}}",
+            "sections.a.stock: 'rect-2x1x0.125' is another tube; give its `stock` a section of the same",
+        ),
+        (
             "boxes: {a: {length: 1, width: 1, height: 1, mass: -3}}",
             "boxes.a.mass: '-3' is not a mass above zero",
         ),

@@ -89,7 +89,7 @@ def _asked(s: StrengthSettings) -> list[str]:
         f"- margins: {s.ultimate_margin:g} on tensile strength, {s.yield_margin:g} on yield "
         "(Aluminum Design Manual, building type)",
         f"- sag under one who stands still: members span/{s.member_limit:g}, sheet span/{s.sheet_limit:g} "
-        "(IBC table 1604.3)",
+        f"(IBC table 1604.3), neither more than {s.most_sag:.2f} mm (platforms)",
     ]
 
 
@@ -135,7 +135,7 @@ def _member(use: MemberUse, boat: Boat, s: StrengthSettings) -> list[str]:
     if use.sag:
         lines.append(
             f"  sag {use.sag.sag:.2f} mm over a span of {use.sag.span:.0f} mm, limit "
-            f"{use.sag.span / s.member_limit:.2f} mm: use {use.sag.use:.3f}"
+            f"{s.member_sag(use.sag.span):.2f} mm: use {use.sag.use:.3f}"
         )
     return lines
 
@@ -182,14 +182,14 @@ def _bay(use: BayUse, boat: Boat, s: StrengthSettings) -> list[str]:
         f"  {bay.length:.0f} by {bay.width:.0f} mm clear{taken}, at {spot_told(bay.where, boat.units)}",
         f"  he jumps on its middle: by bending alone W0 = {jumped.bent_only:.1f} mm (Navier's series, "
         "Timoshenko, arts. 28 to 30)",
-        f"  held at its edges: W + r W^3 = W0, r = {plate.hanging(reach):.4f} 1/mm2, W = {jumped.sag:.2f} mm "
-        "(von Karman, one term; arts. 101, 102)",
-        f"  middle: bending {jumped.bending:.1f} + pull 3.92 E (W/b)^2 = {jumped.pull:.1f} N/mm2 over "
+        f"  held at its edges: W + r W^3 = W0, r = {plate.hanging(reach, s.sheet_held):.4f} 1/mm2, "
+        f"W = {jumped.sag:.2f} mm (von Karman, one term; arts. 101, 102)",
+        f"  the sheet beyond holds its edges by {s.sheet_held:g} of fast (k)",
+        f"  middle: bending {jumped.bending:.1f} + pull 3.92 k E (W/b)^2 = {jumped.pull:.1f} N/mm2 over "
         f"{known.plain:.1f}: {use.middle:.3f}",
-        f"  edge: pull pi^2/(4(1 - nu^2)) E (W/b)^2 = {jumped.pull_edge:.1f} over {edge:.1f}"
+        f"  edge: pull pi^2/(4(1 - nu^2)) k E (W/b)^2 = {jumped.pull_edge:.1f} over {edge:.1f}"
         f"{' beside the weld' if s.sheet_welded else ''}: {use.edge:.3f}",
-        f"  he stands still: sag {stood.sag:.2f} mm, limit {plate.short / s.sheet_limit:.2f} mm: "
-        f"{use.sag:.3f}",
+        f"  he stands still: sag {stood.sag:.2f} mm, limit {s.sheet_sag(plate.short):.2f} mm: {use.sag:.3f}",
     ]
 
 

@@ -27,6 +27,13 @@ class StrengthEntry(Entry):
     )
     member_limit: float = Field(default=180, ge=50, le=1000, description="members may sag their span / this")
     sheet_limit: float = Field(default=60, ge=20, le=1000, description="sheet may sag its span / this")
+    most_sag: Length = Field(default="1/4 in", description="nor may members and sheet sag more than this")
+    sheet_held: float = Field(
+        default=0.5,
+        ge=0.05,
+        le=1,
+        description="how far the sheet beyond a bay holds its edges from drawing in; 1 is held fast",
+    )
     ultimate_margin: float = Field(default=1.95, ge=1, le=10, description="on tensile strength")
     yield_margin: float = Field(default=1.65, ge=1, le=10, description="on yield")
     sheet_welded: bool = Field(

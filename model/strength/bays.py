@@ -121,7 +121,8 @@ def bay_use(bay: Bay, settings: StrengthSettings) -> BayUse:
     """One person on the middle of a bay: jumping for strength, standing for sag."""
     plate = Plate(bay.length, bay.width, bay.sheet.thickness, bay.sheet.alloy.e)
     weight, foot = settings.person * GRAVITY, (settings.foot, settings.foot)
-    jumped, stood = sagged(plate, settings.jump * weight, foot), sagged(plate, weight, foot)
+    held = settings.sheet_held
+    jumped, stood = (sagged(plate, n * weight, foot, held) for n in (settings.jump, 1.0))
     known = allowed(bay.sheet.alloy, settings)
     edge = known.beside if settings.sheet_welded else known.plain
     return BayUse(
@@ -130,7 +131,7 @@ def bay_use(bay: Bay, settings: StrengthSettings) -> BayUse:
         stood,
         jumped.stress / known.plain,
         jumped.pull_edge / edge,
-        stood.sag * settings.sheet_limit / plate.short,
+        stood.sag / settings.sheet_sag(plate.short),
     )
 
 

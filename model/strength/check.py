@@ -126,8 +126,9 @@ def _frame(
     members: list[MemberUse] = []
     used: list[FootUse] = []
     for part in parts:
-        own = PartUse(net, part, stiff.elements, loads, boat.layout.decks, settings)
-        members += own.members(everywhere)
+        asked = [foot.ties[0] for foot in feet if foot.bare]
+        own = PartUse(net, part, stiff.elements, loads, boat.layout.decks, everywhere, asked, settings)
+        members += own.members()
         used += [_foot(net, foot, own, decks, settings) for foot in feet if _asked(net, foot, own)]
     order = {member.name: k for k, member in enumerate(net.members)}
     members.sort(key=lambda m: order[m.name])

@@ -111,7 +111,7 @@ def stand_on(
     stiff = FIRM
     if bare:
         weight = settings.person * GRAVITY
-        stiff = min(weight / max(sag_under(plate, weight, PAD, spot), 1e-6), FIRM)
+        stiff = min(weight / max(sag_under(plate, weight, PAD, spot, settings.sheet_held), 1e-6), FIRM)
         # Along a face the sheet sags in one trough: a run of it takes its share of what one foot would.
         stiff *= min(length / plate.short, 1.0) if length else 1.0
     down, forward, port = (

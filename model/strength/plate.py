@@ -70,12 +70,17 @@ class Plate:
         across = float((terms * (q + POISSON * p)).sum()) * np.pi**2
         return sag, 6 * max(along, across) / self.thickness**2
 
-    def hanging(self, reach: float) -> float:
-        """The r of W + r W^3 = W0, 1/mm2; `reach` is the length that sags along the longer side, mm."""
+    def hanging(self, reach: float, held: float = 1.0) -> float:
+        """The r of W + r W^3 = W0, 1/mm2.
+
+        Args:
+            reach: the length that sags along the longer side, mm.
+            held: share of the hold of edges that cannot draw in.
+        """
         a, b = min(max(self.length, self.width), max(reach, self.short)), self.short
         fourth, square = 1 / a**4 + 1 / b**4, 1 / a**2 + 1 / b**2
         pull = (3 - POISSON**2) * fourth + 4 * POISSON / (a * b) ** 2
-        return 12 * pull / (16 * self.thickness**2 * square**2)
+        return held * 12 * pull / (16 * self.thickness**2 * square**2)
 
 
 @dataclass(frozen=True)
@@ -102,7 +107,7 @@ class Sagged:
         return self.bending + self.pull
 
 
-def sagged(plate: Plate, force: float, patch: tuple[float, float]) -> Sagged:
+def sagged(plate: Plate, force: float, patch: tuple[float, float], held: float = 1.0) -> Sagged:
     """A plate under a load spread over a rectangle on its middle.
 
     Args:
@@ -110,24 +115,25 @@ def sagged(plate: Plate, force: float, patch: tuple[float, float]) -> Sagged:
         force: over the whole patch, N.
         patch: its sides along the plate's length and width, mm; what does not fit on the plate bears on the
             members beside it.
+        held: share of the hold of edges that cannot draw in.
     """
     pressure = force / (patch[0] * patch[1])
     own = min(patch[0], plate.length), min(patch[1], plate.width)
     flat, bending = plate.bent(pressure, own, (plate.length / 2, plate.width / 2))
     along = own[0] if plate.length >= plate.width else own[1]
-    sag = _cubic(flat, plate.hanging(along + plate.short))
-    strain = (sag / plate.short) ** 2
+    sag = _cubic(flat, plate.hanging(along + plate.short, held))
+    strain = held * (sag / plate.short) ** 2
     # Across a long strip pi^2 W^2 / 4 b^2 of strain, held both ways: E / (1 - nu^2) of stress.
     edge = np.pi**2 / (4 * (1 - POISSON**2)) * plate.e * strain
     share = sag / flat if flat > 0 else 1.0
     return Sagged(sag, flat, bending * share, PULL_MIDDLE * plate.e * strain, edge)
 
 
-def sag_under(plate: Plate, force: float, side: float, at: tuple[float, float]) -> float:
+def sag_under(plate: Plate, force: float, side: float, at: tuple[float, float], held: float = 1.0) -> float:
     """Sag under a small square load anywhere on a plate, mm; `at` from a corner of the plate."""
     patch = min(side, plate.length), min(side, plate.width)
     flat, _ = plate.bent(force / (patch[0] * patch[1]), patch, at)
-    return _cubic(flat, plate.hanging(side + plate.short))
+    return _cubic(flat, plate.hanging(side + plate.short, held))
 
 
 def _cubic(flat: float, r: float) -> float:

@@ -12,8 +12,8 @@ from parts.amounts import parse_mass
 from parts.faults import did_you_mean
 
 _PLAIN = (
-    "jump", "slam", "gear_density", "member_limit", "sheet_limit", "ultimate_margin", "yield_margin",
-    "sheet_welded",
+    "jump", "slam", "gear_density", "member_limit", "sheet_limit", "sheet_held", "ultimate_margin",
+    "yield_margin", "sheet_welded",
 )  # fmt: skip
 
 HEAVIEST = 1000.0
@@ -29,6 +29,7 @@ def read_strength(entry: StrengthEntry, numbers: Numbers, layout: Layout, *path:
     return StrengthSettings(
         person=_mass(entry.person, numbers, *path, "person"),
         foot=numbers.positive(entry.foot, *path, "foot"),
+        most_sag=numbers.positive(entry.most_sag, *path, "most_sag"),
         bracket_span=numbers.positive(entry.bracket_span, *path, "bracket_span"),
         gear={name: _mass(mass, numbers, *path, "gear", name) for name, mass in entry.gear.items()},
         **{key: getattr(entry, key) for key in _PLAIN},

@@ -28,6 +28,9 @@ class StrengthSettings:
             walk on (IBC table 1604.3; common practice for decks).
         sheet_limit: sheet between members may sag by its span over this; 60 as for formed metal sheet
             (IBC table 1604.3, note a).
+        most_sag: nor by more than this, mm: 1/4 in, as platforms for people are made (gefinc.com/platforms).
+        sheet_held: share of the hold of edges that cannot draw in: the sheet beyond a bay gives way about as
+            much as the bay itself (estimate); 1 is held fast, 0 is sheet that only bends.
         ultimate_margin: on tensile strength, 1.95 (Aluminum Design Manual, building type).
         yield_margin: on yield, 1.65 (the same).
         zone: metal nearer than this to a weld is softened, mm: 1 in (the same).
@@ -43,7 +46,17 @@ class StrengthSettings:
     bracket_span: float = 304.8
     member_limit: float = 180.0
     sheet_limit: float = 60.0
+    most_sag: float = 6.35
+    sheet_held: float = 0.5
     ultimate_margin: float = 1.95
     yield_margin: float = 1.65
     zone: float = 25.4
     sheet_welded: bool = True
+
+    def member_sag(self, span: float) -> float:
+        """How far a member may sag over a span, mm."""
+        return min(span / self.member_limit, self.most_sag)
+
+    def sheet_sag(self, span: float) -> float:
+        """How far sheet may sag over its shorter span, mm."""
+        return min(span / self.sheet_limit, self.most_sag)

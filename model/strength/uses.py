@@ -37,6 +37,11 @@ class Limits:
         """Those of some elements."""
         return Limits(self.allowed[rows], self.post[rows], self.soft[rows], self.moduli[rows])
 
+    def end(self, row: int, end: int) -> Limits:
+        """Those of one end of one element, as of an element with one end."""
+        one = slice(row, row + 1), slice(end, end + 1)
+        return Limits(self.allowed[one], self.post[one], self.soft[one], self.moduli[row : row + 1])
+
 
 def limits(net: Network, elements: Elements, settings: StrengthSettings) -> Limits:
     """What every element of the network may bear."""

@@ -47,8 +47,9 @@ def used(net, own, gear, settings, nodes=()):
         "Plan", (), {"frame": type("F", (), {"to_boat": staticmethod(lambda c: np.c_[c, c[:, 0] * 0])})}
     )
     loads = Loads(np.zeros(count), weight, places)
-    found = PartUse(net, part, stiff.elements, loads, {"deck": plan}, settings)
-    return {m.name: m for m in found.members(limits(net, stiff.elements, settings))}
+    everywhere = limits(net, stiff.elements, settings)
+    found = PartUse(net, part, stiff.elements, loads, {"deck": plan}, everywhere, [], settings)
+    return {m.name: m for m in found.members()}
 
 
 SPAN = 900.0
@@ -197,6 +198,15 @@ def test_a_bay_that_is_told_to_be_narrower_or_thicker_carries_then():
         assert max(b.use for b in again.bays) <= 1.0
 
 
+def test_sheet_over_a_wide_bay_gives_too_much_underfoot_however_strong_it_is():
+    # Not more than a quarter of an inch, as platforms for people are made (gefinc.com/platforms).
+    boat = build(decks={"d": {**DECK, "frame": {"beam_span": 900}}}, defaults={"sheet": "5052-2.5mm"})
+    bay = max(check_strength(boat).bays, key=lambda b: b.use)
+    assert bay.limit == "sag"
+    assert bay.sag == pytest.approx(bay.stood.sag / 6.35)
+    assert bay.use > 1.0
+
+
 def test_bays_are_the_sheet_between_members():
     boat = build(decks={"d": DECK})
     net = network(boat, SETTINGS)
@@ -257,6 +267,8 @@ def test_a_post_on_bare_sheet_presses_no_harder_than_the_sheet_bears():
         ("gear: {livewel: 20 kg}", "gear.livewel", "there is no locker 'livewel'"),
         ("gear: {livewell: -3 kg}", "gear.livewell", "not a mass"),
         ("member_limit: 0", "member_limit", "50"),
+        ("most_sag: -1/4 in", "most_sag", "not above zero"),
+        ("sheet_held: 2", "sheet_held", "less than or equal to 1"),
         ("sag: 3", "sag", "unknown key"),
     ],
 )

@@ -104,3 +104,11 @@ def test_a_foot_near_the_edge_sinks_less():
     plate = Plate(400.0, 400.0, 2.3, E)
     middle, near = (sag_under(plate, 1000.0, 50.0, (200.0, y)) for y in (200.0, 40.0))
     assert 0 < near < 0.6 * middle
+
+
+def test_edges_that_give_way_let_the_sheet_sag_further_and_pull_less():
+    plate = Plate(1300.0, 350.0, 2.3, E)
+    found = [sagged(plate, 1334.0, (305.0, 305.0), held) for held in (0.05, 0.5, 1.0)]
+    assert found[0].sag > found[1].sag > found[2].sag
+    assert found[0].pull < found[1].pull < found[2].pull
+    assert found[0].sag < found[0].bent_only

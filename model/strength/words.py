@@ -10,7 +10,7 @@ import numpy as np
 from model.findings import Finding
 from model.geometry import Array
 from model.member import Member
-from model.strength.allowable import UNKNOWN, knows_welds
+from model.strength.allowable import UNKNOWN, knows_welds, wall_factor
 from model.strength.bays import BayUse, bay_use, widest_bay
 from model.strength.network import Network
 from model.strength.records import FootUse, MemberUse
@@ -106,7 +106,8 @@ def stouter_section(section: Section, strength: float, sag: float) -> Section | 
         for s in starter().sections.values()
         if s.kind == "rect"
         and s.alloy.name == section.alloy.name
-        and min(s.modulus_y / section.modulus_y, s.modulus_z / section.modulus_z) >= strength
+        and min(s.modulus_y / section.modulus_y, s.modulus_z / section.modulus_z) * wall_factor(s)
+        >= strength * wall_factor(section)
         and s.iy / section.iy >= sag
     ]
     inches = _in_inches(section)

@@ -13,7 +13,7 @@ from cutlists.sticks.shuffle import Shuffle
 
 BEAM = 300
 PASSES = 6
-SHUFFLES, MOVES = 3, 3_000
+SHUFFLES, MOVES, STEP = 4, 4_000, 0.3
 WORTH_IT = 25.0
 """A drop longer by less is not looked for, mm."""
 
@@ -46,8 +46,8 @@ def squeezed(problem: Problem, sticks: Sequence[Filled], enough: float) -> list[
 def lengthened(problem: Problem, sticks: Sequence[Filled], enough: float) -> list[Filled]:
     """The plan with a longer drop still, where a short shuffle finds one.
 
-    What is asked for lies halfway between the drop there is and the longest there can be; where it is not
-    found, halfway to that.
+    What is asked for lies a step of the way from the drop there is to the longest there can be; where it is
+    not found, a step of the way to that.
 
     Args:
         problem: kinds and stocks.
@@ -62,7 +62,7 @@ def lengthened(problem: Problem, sticks: Sequence[Filled], enough: float) -> lis
             break
         last = int(np.argmax(drops))
         order = [*best[:last], *best[last + 1 :], best[last]]
-        wanted = (drop + enough) / 2.0
+        wanted = drop + STEP * (enough - drop)
         shuffle = Shuffle(problem, [stick.stock for stick in order], turn, order, wanted)
         found = shuffle.run(MOVES)
         if found is None:

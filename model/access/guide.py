@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 from scipy.ndimage import binary_erosion, minimum_filter
 
 from model.access.box import Swept, Triangles
@@ -20,6 +21,9 @@ from model.access.crossing import Gate
 from model.access.obstacles import Surroundings, triangles_about
 from model.access.room import CELL, Room, points_on
 from model.geometry import Array
+
+MARGIN = 100.0
+"""So much is looked at about the places that a ball gets to, mm."""
 
 WIDE_CELL = 40.0
 """Cells of a grid over the whole boat, mm."""
@@ -51,11 +55,22 @@ class Guide:
 
     def finer(self) -> Guide:
         """The same on cells of half the size, with the same openings shut."""
-        end = self.room.middles[-1, -1, -1]
-        made = Guide.about(self.rest, self.triangles, np.stack([self.room.origin, end]), self.room.cell / 2.0)
+        made = Guide.about(self.rest, self.triangles, self._under_cover(), self.room.cell / 2.0)
         for gate in self.shut_gates:
             made = made.shut(gate)
         return made
+
+    def _under_cover(self) -> Array:
+        """The box `(2, 3)` of the places that the ball gets to under cover, with some room about them."""
+        reached = np.argwhere(np.isfinite(self._reached) & ~self._sky)
+        places = self.room.middles[tuple(reached.T)] if len(reached) else self.rest.centre[None]
+        side = MARGIN + np.sqrt((self.rest.edges**2).sum())
+        ends = [self.room.origin, self.room.middles[-1, -1, -1]]
+        low, high = (
+            np.maximum(places.min(axis=0) - side, ends[0]),
+            np.minimum(places.max(axis=0) + side, ends[1]),
+        )
+        return np.stack([[low[0], low[1], ends[0][2]], [high[0], high[1], ends[1][2]]])
 
     @property
     def is_fine(self) -> bool:
@@ -77,10 +92,21 @@ class Guide:
         )
 
     @cached_property
+    def _sky(self) -> npt.NDArray[np.bool_]:
+        """Places from which the ball can go straight up."""
+        open_cells = self.room.free >= self.radius
+        return np.flip(np.logical_and.accumulate(np.flip(open_cells, axis=2), axis=2), axis=2)
+
+    @cached_property
+    def _reached(self) -> Array:
+        """How far the ball has to go to each place from where the box rests, mm."""
+        start = self.room.flat(self.room.index(self.rest.centre))[None]
+        return self.room.spread(start, np.zeros(1), self._needed, math.inf)
+
+    @cached_property
     def lengths(self) -> Array:
         """How far each place is from where the ball can go straight up, mm; inf where it cannot get there."""
-        open_cells = self.room.free >= self.radius
-        sky = np.flip(np.logical_and.accumulate(np.flip(open_cells, axis=2), axis=2), axis=2)
+        sky = self._sky
         starts = self.room.flat(np.argwhere(sky))
         front = self.room.flat(
             np.argwhere(sky & ~binary_erosion(sky, np.ones((3, 3, 3), dtype=np.bool_), border_value=1))
@@ -138,7 +164,5 @@ class Guide:
 
     def _gets_to_edge(self) -> bool:
         """Whether the ball gets from the box to a side of the room."""
-        start = self.room.flat(self.room.index(self.rest.centre))[None]
-        reached = self.room.spread(start, np.zeros(1), self._needed, math.inf)
-        found = np.isfinite(reached)
+        found = np.isfinite(self._reached)
         return bool(found[[0, -1]].any() or found[:, [0, -1]].any() or found[:, :, [0, -1]].any())

@@ -39,11 +39,6 @@ CASES = {
     "too thick": things("b: {part: livewell-20gal, on: hull, at: [470, 0], turn: 90, removable: true}"),
     "too long": things("b: {part: fuel-20gal, on: l, at: [470, 0], turn: 90, removable: true}", locker="500"),
     "open": things("b: {part: group-31, on: sole, at: [1500, 0], removable: true}"),
-    "two": things(
-        "b: {part: group-31, on: l, at: [330, -40], turn: 90, removable: true}",
-        "c: {part: group-31, on: l, at: [330, 310], turn: 90, removable: true}",
-        locker="500",
-    ),
     "blocked": things(
         "b: {part: group-31, on: hull, at: [470, 250], removable: true}",
         "c: {part: tackle-box, on: hull, at: [470, 250], raise_by: 260, removable: true}",
@@ -182,10 +177,16 @@ def test_what_is_too_thick_for_the_only_opening_is_kept_in_for_certain() -> None
     assert "330 mm" in out.why[0][1]
 
 
-def test_where_no_bound_tells_it_is_only_said_that_none_was_found(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture
+def soon_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Searches that end after a few moves."""
     few = Fineness(40.0, np.radians(15.0), 60)
     monkeypatch.setattr("model.access.ways_out.COARSE", few)
     monkeypatch.setattr("model.access.ways_out.FINE", few)
+
+
+@pytest.mark.usefixtures("soon_given_up")
+def test_where_no_bound_tells_it_is_only_said_that_none_was_found() -> None:
     out = of("too long")
     assert (out.way, out.proven) == (None, False)
     assert "none was found" in out.why[-1][1] or "does not slide" in out.why[-1][1]
@@ -210,6 +211,7 @@ def test_one_leaves_after_the_other() -> None:
     assert out.way is not None
 
 
+@pytest.mark.usefixtures("soon_given_up")
 def test_what_is_fixed_does_not_leave_for_another() -> None:
     """A box fixed 20 mm over a battery: it may be slid aside, or not leave; never through it."""
     out = of("fixed over")
@@ -267,6 +269,7 @@ def hinged(opens: int) -> WayOut:
     return check_access(own).ways[0]
 
 
+@pytest.mark.usefixtures("soon_given_up")
 def test_a_lid_stands_where_it_opens_to() -> None:
     """Open to 95 degrees it is out of the way; at 40 it leans over the hatch: nothing is lifted past it."""
     assert hinged(95).way is not None

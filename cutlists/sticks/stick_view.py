@@ -136,8 +136,8 @@ class StickView:
             fit = min(size, 1.25 * long / SCALE / len(mark))
             yield _text("mark", self._page((low + high) / 2.0, row), base, mark, fit)
         start = max(self.stick.placed[-1].end + self.stock.tube.kerf, row[0])
-        if self.stick.kept and (row[1] - start) / SCALE > 30.0:
-            said = f"{self.marking.length(self.stick.offcut)} to keep"
+        said = f"{self.marking.length(self.stick.offcut)} to keep"
+        if self.stick.kept and (row[1] - start) / SCALE > 0.65 * size * len(said):
             yield _text("left", self._page((start + row[1]) / 2.0, row), base, said, size)
 
     def _labels(self, row: tuple[float, float], y: float) -> Iterator[str]:

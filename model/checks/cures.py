@@ -19,6 +19,7 @@ from model.checks.listed import CHECKS, Check, Report
 from model.checks.named import Named, Rebuild, named_values, with_value
 from model.checks.run import Checked
 from model.clearance.bodies import boat_bodies
+from model.clearance.contacts import run_of
 from model.findings import Finding
 from model.geometry import Array
 
@@ -28,8 +29,8 @@ if TYPE_CHECKING:
 LEAST_RATE = 0.05
 """A finding that mends by less than this share of a value's move is not that value's doing."""
 
-TRIES = 4
-"""So many values of one name are tried for a finding, each beyond the one before."""
+TRIES = 6
+"""So many values of one name are tried for a finding."""
 
 KEPT = 40
 """So many boats with a value moved are kept, since several findings ask for the same."""
@@ -210,20 +211,22 @@ def _value_that_does(search: _Search, finding: Finding, check: Check, rate: _Rat
     """
     assert finding.short is not None
     named, short = rate.named, finding.short
-    way, move, fails = math.copysign(1.0, rate.move(short)), abs(rate.move(short)), 0.0
+    way, move = math.copysign(1.0, rate.move(short)), abs(rate.move(short))
+    fails, bound = 0.0, named.most
     for _ in range(TRIES):
-        value = named.beyond(way * min(move, named.most - named.grain))
-        left = _left(search, finding, check, named, value)
-        if not math.isfinite(left) or search.over:
-            return None
+        value = named.beyond(way * min(move, bound - named.grain))
         tried = abs(value - named.value)
-        if left <= GONE:
-            return _brought_back(search, finding, check, named, (way * fails, way * tried))
-        mended = (short - left) / tried
-        more = left / mended if mended > 0.0 else tried
-        fails, move = tried, tried + max(more, named.grain)
-        if fails >= named.most - 2.0 * named.grain:
+        if search.over or tried <= fails:
             return None
+        left = _left(search, finding, check, named, value)
+        if not math.isfinite(left):  # too far: so it cannot be built
+            bound, move = tried, (fails + tried) / 2.0
+        elif left <= GONE:
+            return _brought_back(search, finding, check, named, (way * fails, way * tried))
+        else:
+            mended = (short - left) / tried
+            more = left / mended if mended > 0.0 else tried
+            fails, move = tried, min(tried + max(more, named.grain), (tried + bound) / 2.0)
     return None
 
 
@@ -268,4 +271,5 @@ def _shapes(boat: Boat, finding: Finding) -> dict[str, Array]:
 
 
 def _key(finding: Finding) -> Key:
-    return finding.kind, frozenset(finding.pieces)
+    """What a finding is about; which one of pieces alike it is told of may change from boat to boat."""
+    return finding.kind, frozenset(run_of(name) for name in finding.pieces)

@@ -8,7 +8,7 @@ from model.findings import Finding
 
 HARM: tuple[tuple[str, ...], ...] = (
     ("float", "capacity", "strength"),  # people
-    ("frame", "posts", "sheet", "seam", "overlap"),  # cannot be built so
+    ("frame", "posts", "sheet", "seam", "bend", "overlap"),  # cannot be built so
     ("lid", "strut", "trapped"),  # cannot be used
     ("rods", "reach", "buried", "water", "drain", "power"),  # used with trouble
     ("gap", "room", "fit", "height"),  # closer than asked

@@ -3,24 +3,22 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from model.clearance.bodies import Body, boat_bodies
+from model.clearance.bodies import boat_bodies
 from model.clearance.check import FitReport
+from model.clearance.contacts import thing_of, things_of
 from model.clearance.heights import heights
+from model.clearance.kinds import FIXED, ON_HULL
 from model.clearance.lids import hung_lids
-from model.clearance.pairs import measure
-from model.clearance.report import Clash
+from model.clearance.report import Clash, clearance_findings
 from model.clearance.settings_file import FitSettings
 from model.clearance.swing import SPARE, opened
-from model.clearance.words import least_move
 from model.findings import Finding
 
 if TYPE_CHECKING:
     from model.boat import Boat
-
-FAR = 300.0
-"""Pieces further apart than this, mm, are apart."""
 
 
 def still_short(boat: Boat, asked: FitSettings, finding: Finding, report: FitReport) -> float:
@@ -40,20 +38,21 @@ def still_short(boat: Boat, asked: FitSettings, finding: Finding, report: FitRep
     if finding.kind == "height":
         return _height(boat, asked, finding, report)
     clash = next((c for c in report.clearances.clashes if c.finding.pieces == finding.pieces), None)
-    return math.nan if clash is None else _clash(boat, clash)
+    return math.nan if clash is None else _clash(boat, asked, clash)
 
 
-def _clash(boat: Boat, clash: Clash) -> float:
-    bodies: dict[str, Body] = {body.name: body for body in boat_bodies(boat)}
-    first, second = (bodies.get(body.name) for body in (clash.nearness.first, clash.nearness.second))
-    if first is None or second is None:
+def _clash(boat: Boat, asked: FitSettings, clash: Clash) -> float:
+    """The worst shortfall among pieces of the same two things: numbers of pieces alike may have changed."""
+    first, second = clash.nearness.first, clash.nearness.second
+    things = things_of(first, second)
+    metal = all(body.kind in (*FIXED, *ON_HULL) for body in (first, second))
+    bodies = [body for body in boat_bodies(boat) if thing_of(body, metal) in things]
+    if {thing_of(body, metal) for body in bodies} != things:
         return math.nan
-    near = measure(first, second, [(a, b) for a in first.solids for b in second.solids], FAR)
-    if near is None:
-        return 0.0
-    if near.shared is None:
-        return max(0.0, clash.least - near.gap)
-    return least_move(near, clash.least).distance
+    settings = replace(asked.clearances, exempt=(*asked.clearances.exempt, *boat.exempt))
+    left = clearance_findings(boat, settings, bodies=bodies).clashes
+    shorts = [c.finding.short for c in left if things_of(c.nearness.first, c.nearness.second) == things]
+    return max((short for short in shorts if short is not None), default=0.0)
 
 
 def _lid(boat: Boat, finding: Finding) -> float:

@@ -94,9 +94,11 @@ def _members(boat: Boat) -> Iterator[Body]:
 
 
 def _sheets(boat: Boat) -> Iterator[Body]:
-    meshes = prism_meshes([panel.prism for panel in boat.panels], CHORD)
-    for panel, mesh in zip(boat.panels, meshes, strict=True):
-        yield body_of_mesh(panel.name, "sheet", mesh)
+    prisms = [(panel.name, prism) for panel in boat.panels for prism in panel.prisms]
+    solids: dict[str, tuple[Solid, ...]] = {}
+    for (name, _), mesh in zip(prisms, prism_meshes([prism for _, prism in prisms], CHORD), strict=True):
+        solids[name] = (*solids.get(name, ()), *body_of_mesh(name, "sheet", mesh).solids)
+    yield from (Body(name, "sheet", own) for name, own in solids.items())
     for strip in boat.strips:
         yield body_of_mesh(strip.name, "sheet", strip.mesh())
 

@@ -31,13 +31,19 @@ def things_of(one: Body, other: Body) -> frozenset[str]:
     Of a fitting or a lid against a deck that is the whole deck; of metal against metal or the hull it is the
     run of pieces alike: all ledgers of a deck against all ribs.
     """
-    names = [body.name.removesuffix(f"/{ROOM}") for body in (one, other)]
-    if all(body.kind in (*FIXED, *ON_HULL) for body in (one, other)):
-        return frozenset(_run_of(unit_of(name)) for name in names)
-    return frozenset(name if "/lid" in name else group_of(name) for name in names)
+    metal = all(body.kind in (*FIXED, *ON_HULL) for body in (one, other))
+    return frozenset(thing_of(body, metal) for body in (one, other))
 
 
-def _run_of(name: str) -> str:
+def thing_of(body: Body, metal: bool) -> str:
+    """What one piece of a pair stands for; `metal` where both are welded metal or the hull's own."""
+    name = body.name.removesuffix(f"/{ROOM}")
+    if metal:
+        return run_of(unit_of(name))
+    return name if "/lid" in name else group_of(name)
+
+
+def run_of(name: str) -> str:
     """The name without numbers and hands: `deck.sole/ledger` of `deck.sole/ledger.port.2`."""
     steps = [step.split(".") for step in name.split("/")]
     return "/".join(

@@ -205,7 +205,25 @@ def _panel(panel: Panel) -> dict[str, Any]:
             "origin": _point(frame.origin),
             **{name: [_round(part, 9) for part in getattr(frame, name)] for name in ("x", "y", "z")},
         },
+        **_bends(panel),
     }
+
+
+def _bends(panel: Panel) -> dict[str, Any]:
+    """The size of the flat pattern of a bent piece, and its bends; nothing of a plain one."""
+    if not panel.bend_lines:
+        return {}
+    length, width = panel.cut_extents
+    bends = [
+        {
+            "direction": "up" if bend.up else "down",
+            "angle": _degrees(bend.angle),
+            "inside_radius": _mm(bend.radius),
+            "line": [_point(end) for end in bend.ends],
+        }
+        for bend in panel.bend_lines
+    ]
+    return {"flat": {"extents": [_mm(length), _mm(width)], "bends": bends}}
 
 
 def _strip(strip: Strip) -> dict[str, Any]:

@@ -1,7 +1,8 @@
 """Outlines of sheet pieces as DXF, one file for each piece mark, ready for the cutting table.
 
-Layers: CUT (the outline and its holes, closed, arcs true), BEND (rulings that a curved piece is rolled
-along), MARK (lines to scribe), TEXT (the piece mark, inside the part).
+Layers: CUT (the outline and its holes, closed, arcs true), BEND (middles of bends, each with its direction,
+angle and inside radius, and rulings that a curved piece is rolled along), MARK (lines to scribe), TEXT (the
+piece mark, inside the part).
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from model.strip import Strip
 from parts.lengths import UNITS
 
 if TYPE_CHECKING:
+    from model.bends.bend_line import BendLine
     from parts.outline import Loop
 
 Units = Literal["mm", "in"]
@@ -58,7 +60,7 @@ def write_outlines(
 def outline_drawing(
     piece: Panel | Strip, mark: str, units: Units = "mm", scribe: Sequence[Array] = ()
 ) -> Any:
-    """The piece as an ezdxf drawing, its outline's low corner at the origin, seen on its face.
+    """The piece laid flat as an ezdxf drawing, its outline's low corner at the origin, seen on its face.
 
     Args:
         piece: a panel, or a strip laid flat.
@@ -68,16 +70,17 @@ def outline_drawing(
     """
     drawing = _new_drawing(units)
     space = drawing.modelspace()
-    corner = np.array(piece.outline.bounds[:2])
+    corner = np.array(piece.cut_outline.bounds[:2])
     scale = 1.0 / UNITS[units]
-    for loop in (piece.outline.ccw(), *(hole.cw() for hole in piece.holes)):
+    for loop in (piece.cut_outline.ccw(), *(hole.cw() for hole in piece.cut_holes)):
         _add_loop(space, loop, corner, scale)
     for line in scribe:
         space.add_lwpolyline(((np.asarray(line) - corner) * scale).tolist(), dxfattribs={"layer": "MARK"})
-    if isinstance(piece, Strip):
-        for ruling in bend_lines(piece):
-            start, end = ((ruling - corner) * scale).tolist()
-            space.add_line(start, end, dxfattribs={"layer": "BEND"})
+    for line in lines_to_bend(piece):
+        start, end = ((line - corner) * scale).tolist()
+        space.add_line(start, end, dxfattribs={"layer": "BEND"})
+    for bend in piece.bend_lines:
+        _add_bend_text(space, bend, units, corner, scale)
     _add_text(space, piece, mark, corner, scale)
     return drawing
 
@@ -117,11 +120,28 @@ def bend_lines(strip: Strip) -> list[Array]:
     return list(at.reshape(-1, 2, 2))
 
 
+def lines_to_bend(piece: Panel | Strip) -> list[Array]:
+    """The lines `(2, 2)` that a flat pattern is bent or rolled along, mm."""
+    return bend_lines(piece) if isinstance(piece, Strip) else [bend.ends for bend in piece.bend_lines]
+
+
+def _add_bend_text(space: Any, bend: BendLine, units: Units, corner: Array, scale: float) -> None:
+    """How a bend is made, along it on the side of its flat part."""
+    from ezdxf.enums import TextEntityAlignment
+
+    words = bend.words(units)
+    height, (place, turn) = bend.letters(len(words), 6.0), bend.beside()
+    text = space.add_text(words, height=height * scale, rotation=turn, dxfattribs={"layer": "BEND"})
+    text.set_placement(
+        ((place(1.2 * height) - corner) * scale).tolist(), align=TextEntityAlignment.MIDDLE_CENTER
+    )
+
+
 def _add_text(space: Any, piece: Panel | Strip, mark: str, corner: Array, scale: float) -> None:
     """The mark where the part is widest, small enough to stay inside."""
     from ezdxf.enums import TextEntityAlignment
 
-    middle, radius = inner_circle(piece.polygon)
+    middle, radius = inner_circle(piece.cut_polygon)
     height = min(25.0, 1.6 * radius / (0.8 * len(mark) + 0.8))
     text = space.add_text(mark, height=height * scale, dxfattribs={"layer": "TEXT"})
     text.set_placement(((middle - corner) * scale).tolist(), align=TextEntityAlignment.MIDDLE_CENTER)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cutlists.outline_dxf import Units, bend_lines, inner_circle
+from cutlists.outline_dxf import Units, bend_lines, inner_circle, lines_to_bend
 from cutlists.svg_paper import Paper, at
 from model.panel import Panel
 from model.strip import Strip
@@ -59,18 +59,18 @@ def outline_svg(piece: Panel | Strip, mark: str, count: int = 1, units: Units = 
         count: how many are cut.
         units: which reading of the overall size comes first: shop fractions or millimetres.
     """
-    wide, high = piece.extents
+    wide, high = piece.cut_extents
     n = next((s for s in _SCALES if wide / s <= _ROOM[0] and high / s <= _ROOM[1]), 0)
     scale = 1 / (n or max(wide / _ROOM[0], high / _ROOM[1]))
     w, h = wide * scale, high * scale
     beside = _RIGHT if h > _LONG_TEXT else _RIGHT + _LONG_TEXT - 10.0
     page = (max(w + _LEFT + beside, 120.0), h + _TOP + _BOTTOM)
-    to_paper = Paper(scale, np.array([_LEFT, _TOP + h]), np.array(piece.outline.bounds[:2]))
-    outline = " ".join(to_paper.path(loop) for loop in (piece.outline, *piece.holes))
+    to_paper = Paper(scale, np.array([_LEFT, _TOP + h]), np.array(piece.cut_outline.bounds[:2]))
+    outline = " ".join(to_paper.path(loop) for loop in (piece.cut_outline, *piece.cut_holes))
     body = [
         *_heading(piece, mark, count, n),
         f'<path class="metal" d="{outline}"/>',
-        *_bends(piece, to_paper),
+        *_bends(piece, to_paper, units),
         *_sizes(w, h, wide, high, units),
         _mark(piece, mark, to_paper),
     ]
@@ -82,13 +82,18 @@ def outline_svg(piece: Panel | Strip, mark: str, count: int = 1, units: Units = 
 
 
 def _heading(piece: Panel | Strip, mark: str, count: int, n: int) -> list[str]:
-    kind = _rolled(piece) if isinstance(piece, Strip) else "flat"
+    kind = _rolled(piece) if isinstance(piece, Strip) else _bent(piece)
     drawn = f"1 : {n}" if n else "not to scale"
     facts = f"{piece.sheet.name}, {piece.role}, {kind}, {piece.mass:.2f} kg, face side, {drawn}"
     return [
         f'<text class="head" x="{_LEFT}" y="8">{escape(mark)} &#215; {count}</text>',
         f'<text class="note" x="{_LEFT}" y="13.5">{escape(facts)}</text>',
     ]
+
+
+def _bent(piece: Panel) -> str:
+    count = len(piece.bend_lines)
+    return f"laid flat, {count} bend{'s' if count > 1 else ''}" if count else "flat"
 
 
 def _rolled(strip: Strip) -> str:
@@ -98,11 +103,20 @@ def _rolled(strip: Strip) -> str:
     return f"rolled {abs(turn):.0f}° in all, face {'outside' if turn > 0 else 'inside'}"
 
 
-def _bends(piece: Panel | Strip, to_paper: Paper) -> list[str]:
-    if not isinstance(piece, Strip):
-        return []
-    lines = (to_paper.points(ruling) for ruling in bend_lines(piece))
-    return [f'<path class="bend" d="M{at(start)}L{at(end)}"/>' for start, end in lines]
+def _bends(piece: Panel | Strip, to_paper: Paper, units: Units) -> list[str]:
+    lines = (to_paper.points(line) for line in lines_to_bend(piece))
+    drawn = [f'<path class="bend" d="M{at(start)}L{at(end)}"/>' for start, end in lines]
+    for bend in piece.bend_lines:
+        words = bend.words(units)
+        size = bend.letters(len(words), 3.1 / to_paper.scale) * to_paper.scale
+        place, turn = bend.beside()
+        x, y = to_paper.points(place(1.2 * size / to_paper.scale)).tolist()
+        drawn.append(
+            f'<text class="note" text-anchor="middle" style="font-size:{size:.2f}px" '
+            f'transform="translate({x:.3f} {y:.3f}) rotate({-turn:.3f}) translate(0 {0.36 * size:.3f})">'
+            f"{escape(words)}</text>"
+        )
+    return drawn
 
 
 def _sizes(w: float, h: float, wide: float, high: float, units: Units) -> list[str]:
@@ -148,7 +162,7 @@ def _size(mm: float, units: Units) -> str:
 
 def _mark(piece: Panel | Strip, mark: str, to_paper: Paper) -> str:
     """The mark where the part is widest."""
-    middle, radius = inner_circle(piece.polygon)
+    middle, radius = inner_circle(piece.cut_polygon)
     size = min(9.0, 1.6 * radius * to_paper.scale / (0.75 * len(mark) + 0.6))
     x, y = to_paper.points(middle)
     place = f'x="{x:.3f}" y="{y + 0.36 * size:.3f}" style="font-size:{size:.2f}px"'

@@ -97,7 +97,7 @@ def panel_rows(panels: Sequence[Panel | Strip], marks: Mapping[str, str]) -> lis
 
 def _row(mark: str, pieces: list[Panel | Strip]) -> PanelRow:
     first = pieces[0]
-    width, length = blank_size(first.outline)
+    width, length = blank_size(first.cut_outline)
     return PanelRow(
         mark=mark,
         quantity=len(pieces),
@@ -106,7 +106,7 @@ def _row(mark: str, pieces: list[Panel | Strip]) -> PanelRow:
         length=length,
         area=first.area * 1e-6,
         mass=first.mass,
-        holes=len(first.holes),
+        holes=len(first.cut_holes),
         twist=first.flattening.twist if isinstance(first, Strip) else None,
         role=", ".join(sorted({piece.role for piece in pieces})),
         names=tuple(piece.name for piece in pieces),

@@ -172,9 +172,7 @@ def _prism_bodies(found: Sequence[Item]) -> dict[str, Mesh]:
     """The meshes of everything made of prisms, by name."""
     prisms: list[tuple[str, Prism]] = []
     for item in found:
-        if isinstance(item.record, Panel):
-            prisms.append((item.name, item.record.prism))
-        elif not isinstance(item.record, Member | Strip) and hasattr(item.record, "prisms"):
+        if not isinstance(item.record, Member | Strip) and hasattr(item.record, "prisms"):
             prisms += [(item.name, prism) for prism in item.record.prisms]
     own: dict[str, list[Mesh]] = {}
     for (name, _), mesh in zip(prisms, prism_meshes([prism for _, prism in prisms]), strict=True):

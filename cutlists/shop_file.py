@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
 
+from cutlists.bending_file import bending_of
 from cutlists.nests.settings import NestSettings
 from cutlists.nests.settings_reader import nest_settings
 from cutlists.saw_list import ShopSaw
@@ -35,7 +36,7 @@ class Shop:
     Attributes:
         saw: what it marks with, and what its saw reaches.
         outline_units: drawing unit of the DXF outlines.
-        catalogue: the starter's with the shop's own parts.
+        catalogue: the starter's with the shop's own parts, and how the shop bends sheet.
         units: of bare numbers, and of lengths shown to people.
         limber: size of limber holes, mm.
         sticks: tube to buy, and how it is sawn.
@@ -96,6 +97,14 @@ def read_shop(path: Path) -> Shop:
         catalogue = catalogue.with_entries(
             entry.catalogue, lambda keys: document.place(("catalogue", *keys)), entry.units, faults
         )
+    bending = bending_of(
+        entry.bending,
+        entry.units,
+        lambda keys: document.place(("bending", *keys)),
+        faults,
+        tuple(catalogue.sheets.values()),
+    )
+    catalogue = replace(catalogue, bending=bending)
     sticks = stick_settings(
         entry.sticks, entry.units, lambda keys: document.place(("sticks", *keys)), faults, catalogue.sections
     )

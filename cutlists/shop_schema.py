@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StrictFloat, StrictInt, StrictStr
 
+from cutlists.bending_file import BendingEntry
 from cutlists.nests.settings import NestEntry
 from cutlists.sticks.settings import SticksEntry
 from model.boatfile.access_schema import AccessEntry
@@ -89,6 +90,9 @@ class ShopFile(BaseModel):
     )
     nests: NestsEntry = Field(
         default_factory=NestsEntry, description="sheets to buy, with prices, and how pieces lie on them"
+    )
+    bending: BendingEntry = Field(
+        default_factory=BendingEntry, description="radii and test bends of sheet, and the brake"
     )
     welding: WeldingEntry = Field(default_factory=WeldingEntry, description="rates of welding")
     mat: MatShopEntry = Field(default_factory=MatShopEntry, description="sheets of mat to buy, with prices")

@@ -18,7 +18,7 @@ from model.hull_solid import body_solid, sheet_solid
 from model.member import Member
 from model.member_solid import member_solid
 from model.panel import Panel
-from model.prism_solid import prism_solid
+from model.prism_solid import joined_solid, prism_solid
 from model.strip import Strip
 from model.strip_solid import strip_solid
 
@@ -52,7 +52,7 @@ def _solid(record: Any) -> Any:
     if isinstance(record, Member):
         return member_solid(record)
     if isinstance(record, Panel):
-        return prism_solid(record.prism)
+        return joined_solid(record.prisms)
     if isinstance(record, Strip):
         return strip_solid(record)
     if hasattr(record, "prisms"):

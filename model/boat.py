@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
 
+from model.bends.build import bent
 from model.boatfile.numbers import Numbers
 from model.boatfile.reader import check_boat_file
 from model.boatfile.schema import BoatFile
@@ -181,6 +182,8 @@ def build_boat(
     say("panelling")
     panels, strips, missing = build_panels(layout, skeleton, context.hull)
     panels = notched(panels, water.limbers, water.limber)
+    panels, bends = bent(panels, strips, context, layout)
+    context.numbers.faults.raise_if_any()
     members = drilled(skeleton.members, layout, context.hull, water)
     told = _signatures(members, (*panels, *strips), previous or {})
     places = _places(layout, document)
@@ -196,7 +199,7 @@ def build_boat(
         panels=panels,
         strips=strips,
         fixtures=tuple(fixtures(layout)),
-        findings=tuple(findings),
+        findings=(*findings, *bends),
         marks=_marks(members, (*panels, *strips), told, previous),
         signatures=told,
         places=places,

@@ -16,6 +16,7 @@ from model.prism import Prism
 from parts.outline import CHORD, Loop
 
 if TYPE_CHECKING:
+    from model.bends.bend_line import BendLine
     from parts.sheet import Sheet
 
 
@@ -36,8 +37,13 @@ class Panel:
 
     @property
     def prism(self) -> Prism:
-        """The solid metal."""
+        """The plate over the outline; of a piece with flanges, to the outside of its bends."""
         return Prism(self.frame, self.outline, self.holes, -self.sheet.thickness, 0.0)
+
+    @property
+    def prisms(self) -> tuple[Prism, ...]:
+        """The solid metal; several where edges are bent."""
+        return (self.prism,)
 
     @property
     def area(self) -> float:
@@ -74,6 +80,32 @@ class Panel:
     def polygon(self) -> shapely.Polygon:
         """Outline and holes as a shapely polygon in the frame's x, y, arcs tessellated."""
         return polygon_of(self.outline, self.holes)
+
+    @property
+    def cut_outline(self) -> Loop:
+        """The outline that is cut from sheet, in the frame's x, y; of a bent piece the flat pattern."""
+        return self.outline
+
+    @property
+    def cut_holes(self) -> tuple[Loop, ...]:
+        """The holes that are cut."""
+        return self.holes
+
+    @property
+    def cut_polygon(self) -> shapely.Polygon:
+        """What is cut, as a shapely polygon."""
+        return self.polygon
+
+    @property
+    def cut_extents(self) -> tuple[float, float]:
+        """Overall size of what is cut along the frame's x and y, mm."""
+        low_x, low_y, high_x, high_y = self.cut_outline.bounds
+        return high_x - low_x, high_y - low_y
+
+    @property
+    def bend_lines(self) -> tuple[BendLine, ...]:
+        """Where what is cut is bent."""
+        return ()
 
     def mesh(self, chord: float = CHORD) -> Mesh:
         """The closed mesh of the metal in the boat."""

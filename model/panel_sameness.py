@@ -14,6 +14,7 @@ from model.geometry import Array
 from parts.outline import Loop
 
 if TYPE_CHECKING:
+    from model.bends.bend_line import BendLine
     from parts.sheet import Sheet
 
 TOLERANCE = 0.05
@@ -32,15 +33,19 @@ Rows = npt.NDArray[np.int64]
 
 
 class FlatPiece(Protocol):
-    """What is cut from sheet: a panel, or a strip laid flat."""
+    """What is cut from sheet: a panel, one with flanges or a strip laid flat."""
 
     @property
-    def outline(self) -> Loop:
+    def cut_outline(self) -> Loop:
         """The outline on the sheet, mm."""
 
     @property
-    def holes(self) -> tuple[Loop, ...]:
+    def cut_holes(self) -> tuple[Loop, ...]:
         """The holes in it."""
+
+    @property
+    def bend_lines(self) -> tuple[BendLine, ...]:
+        """Where it is bent after it is cut."""
 
     @property
     def sheet(self) -> Sheet:
@@ -50,8 +55,8 @@ class FlatPiece(Protocol):
 def signature(piece: FlatPiece, both_faces: bool = True) -> str:
     """The same text for two pieces that are one piece to the shop, wherever they are in the boat.
 
-    Turning in the plane never matters. Coordinates within 0.05 mm count as one unless a step falls
-    between them.
+    Turning in the plane never matters; of bent pieces the bends count as well. Coordinates within 0.05 mm
+    count as one unless a step falls between them.
 
     Args:
         piece: a panel or a strip.
@@ -69,8 +74,10 @@ def signature(piece: FlatPiece, both_faces: bool = True) -> str:
 def _drawn(piece: FlatPiece, both_faces: bool) -> bytes:
     """A piece's own numbers as they are, which come again at each build where nothing moved."""
     parts = [b"%d %s" % (both_faces, piece.sheet.name.encode())]
-    for loop in (piece.outline, *piece.holes):
+    for loop in (piece.cut_outline, *piece.cut_holes):
         parts += [b"%d" % len(loop.points), loop.points.tobytes(), loop.bulges.tobytes()]
+    for bend in piece.bend_lines:
+        parts += [bend.ends.tobytes(), b"%r %r %d" % (bend.angle, bend.radius, bend.up)]
     return b" ".join(parts)
 
 
@@ -80,12 +87,13 @@ MOST_KEPT = 2000
 
 
 def _signature(piece: FlatPiece, both_faces: bool) -> str:
-    loops = [tidied(loop.ccw()) for loop in (piece.outline, *piece.holes)]
+    loops = [tidied(loop.ccw()) for loop in (piece.cut_outline, *piece.cut_holes)]
     origin = loops[0].centroid
     rings = [_Ring.of(loop, origin) for loop in loops]
-    rows = _least(rings)
+    bends = [_Bend.of(bend, origin) for bend in piece.bend_lines]
+    rows = _least(rings, bends)
     if both_faces:
-        rows = min(rows, _least([ring.mirrored() for ring in rings]))
+        rows = min(rows, _least([ring.mirrored() for ring in rings], [bend.mirrored() for bend in bends]))
     digest = hashlib.sha1(rows, usedforsecurity=False).hexdigest()
     return f"{piece.sheet.name}:{digest[:16]}"
 
@@ -151,6 +159,31 @@ class _Ring:
         return _packed(steps[least:]) + _packed(steps[:least])
 
 
+@dataclass(frozen=True, eq=False, slots=True)
+class _Bend:
+    """A bend about the piece's centre: its ends `(2, 2)`, mm, its turn to the face in degrees, its radius."""
+
+    ends: Array
+    turn: float
+    radius: float
+
+    @classmethod
+    def of(cls, line: BendLine, origin: Array) -> _Bend:
+        """The bend of a line about `origin` `(2,)`."""
+        degrees = math.degrees(line.angle)
+        return cls(line.ends - origin, degrees if line.up else -degrees, line.radius)
+
+    def mirrored(self) -> _Bend:
+        """The same bend seen on the back: the piece turned over about the line x = 0."""
+        return _Bend(self.ends * _FLIP, -self.turn, self.radius)
+
+    def rows(self, cosine: float, sine: float) -> bytes:
+        """Both ends, turn and radius in steps; as of `_Ring`."""
+        ends = _steps(self.ends @ np.array([(cosine, -sine), (sine, cosine)]))
+        ordered = ends[np.lexsort(ends.T[::-1])]
+        return _packed(ordered) + _packed(_steps(np.array([self.turn, self.radius])))
+
+
 def tidied(loop: Loop) -> Loop:
     """The loop with edges joined that continue each other; a circle is left as two half circles."""
     if _circle(loop) is not None:
@@ -199,12 +232,13 @@ def _circle(loop: Loop) -> tuple[Array, float] | None:
     return (centre, float(distance.mean())) if np.ptp(distance) < _STRAIGHT else None
 
 
-def _least(rings: list[_Ring]) -> bytes:
-    """The rows of all rings in the drawing direction that makes them least, as bytes."""
+def _least(rings: list[_Ring], bends: list[_Bend]) -> bytes:
+    """The rows of all rings and bends in the drawing direction that makes them least, as bytes."""
     found = []
     for angle in _directions(rings).tolist():
         outside, *holes = (ring.rows(math.cos(angle), math.sin(angle)) for ring in rings)
-        found.append(b"|".join([outside, *sorted(holes)]))
+        lines = sorted(bend.rows(math.cos(angle), math.sin(angle)) for bend in bends)
+        found.append(b"|".join([outside, *sorted(holes), *lines]))
     return min(found)
 
 

@@ -16,6 +16,7 @@ from model.mesh import Faces, Mesh
 from parts.outline import CHORD, Loop
 
 if TYPE_CHECKING:
+    from model.bends.bend_line import BendLine
     from parts.sheet import Sheet
 
 _SAME = 1e-6
@@ -99,6 +100,31 @@ class Strip:
     def polygon(self) -> shapely.Polygon:
         """The flat outline as a shapely polygon."""
         return polygon_of(self.outline)
+
+    @property
+    def cut_outline(self) -> Loop:
+        """The outline that is cut from sheet: the flat one."""
+        return self.outline
+
+    @property
+    def cut_holes(self) -> tuple[Loop, ...]:
+        """The holes that are cut."""
+        return self.holes
+
+    @property
+    def cut_polygon(self) -> shapely.Polygon:
+        """What is cut, as a shapely polygon."""
+        return self.polygon
+
+    @property
+    def cut_extents(self) -> tuple[float, float]:
+        """Overall size of what is cut, mm."""
+        return self.extents
+
+    @property
+    def bend_lines(self) -> tuple[BendLine, ...]:
+        """None: it is rolled, along its rulings."""
+        return ()
 
     @property
     def extents(self) -> tuple[float, float]:

@@ -10,6 +10,7 @@ from typing import Any, TypeAlias
 
 from parts import entries as read
 from parts.alloy import Alloy
+from parts.bending import Bending
 from parts.catalogue_schema import CatalogueEntries
 from parts.checked import Path, checked
 from parts.faults import FaultList, Place, did_you_mean
@@ -80,6 +81,8 @@ class UnknownPart(KeyError):  # noqa: N818  (it names what was asked for)
 class Catalogue:
     """Parts by kind and name; read-only, so that one can be shared. `starter()` is where to begin.
 
+    `bending` is how the shop bends sheet.
+
     Example:
         >>> starter().sections["rect-2x1x0.125"].width
         50.8
@@ -98,6 +101,7 @@ class Catalogue:
     valves: Shelf[Valve] = field(default_factory=Shelf)
     drains: Shelf[Drain] = field(default_factory=Shelf)
     boxes: Shelf[Box] = field(default_factory=Shelf)
+    bending: Bending = field(default_factory=Bending)
 
     def get(self, kind: str, name: str) -> Any:
         """The part called `name` of a kind (a key of `SHELVES`, such as `lid`).

@@ -11,7 +11,7 @@ from cutlists.drawing.drawing import CENTRE, FAINT, HIDDEN, OUTLINE, PALE, Ancho
 from cutlists.drawing.edges import CurvedEdge, Measured, measured
 from cutlists.drawing.onto import Onto
 from cutlists.drawing.running import Place, merged, run_below, run_beside
-from cutlists.outline_dxf import bend_lines, inner_circle
+from cutlists.outline_dxf import inner_circle, lines_to_bend
 from model.geometry import Array
 from model.panel import Panel
 from model.strip import Strip
@@ -19,6 +19,8 @@ from parts.lengths import format_length
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from model.bends.bend_line import BendLine
 
 BELOW, BESIDE, ABOVE, LEFT = 24.0, 24.0, 15.0, 6.0
 STEP = {"in": 152.4, "mm": 150.0}
@@ -58,21 +60,23 @@ def panel_svg(
         denominator: part of an inch that the shop marks to.
     """
     drawing = Drawing(*size, title=f"{mark}: {piece.name}")
-    low_x, low_y, high_x, high_y = piece.outline.bounds
+    low_x, low_y, high_x, high_y = piece.cut_outline.bounds
     base = np.array([low_x, low_y])
-    shapes = [measured(loop) for loop in (piece.outline, *piece.holes)]
+    shapes = [measured(loop) for loop in (piece.cut_outline, *piece.cut_holes)]
     curves = curves_of(shapes, base, STEP["in" if units in ("in", "ft") else "mm"])
     columns = _columns(curves, size[1])
     room = (LEFT, ABOVE, size[0] - LEFT - BESIDE - TABLE * columns, size[1] - ABOVE - BELOW)
     onto = Onto.fit(base, (high_x, high_y), room)
     words = Words(units, denominator)
     _head(drawing, piece, mark, count, onto)
-    draw_figures(drawing, shapes, onto, high_x, words, base)
+    draw_figures(drawing, shapes, onto, high_x, words, base, piece.bend_lines)
     for curve in curves:
         _stations(drawing, curve, onto, base)
-    drawing.loops([onto.loop(loop) for loop in (piece.outline, *piece.holes)], OUTLINE, PALE, piece.name)
-    if isinstance(piece, Strip):
-        drawing.lines([onto.points(line) for line in bend_lines(piece)], HIDDEN, "rolled along")
+    shown = [onto.loop(loop) for loop in (piece.cut_outline, *piece.cut_holes)]
+    drawing.loops(shown, OUTLINE, PALE, piece.name)
+    told = "bent along" if piece.bend_lines else "rolled along"
+    drawing.lines([onto.points(line) for line in lines_to_bend(piece)], HIDDEN, told)
+    _write_bends(drawing, piece, onto, words)
     draw_rounds(drawing, shapes, onto, words)
     for curve in curves:
         x, y = onto.points(curve.edge.points[len(curve.edge.points) // 2]).tolist()
@@ -119,12 +123,14 @@ def draw_figures(
     high: float,
     words: Words,
     base: Array,
+    bends: Sequence[BendLine] = (),
 ) -> None:
-    """Running dimensions of every corner and of the centres of round holes."""
+    """Running dimensions of every corner, of the centres of round holes and of bends that run square."""
     at = [(x, y) for shape in shapes for x, y in shape.corners.tolist()]
     at += [(x, y) for shape in shapes if shape.circle for x, y in [shape.circle[0].tolist()]]
-    along = merged([Place(x - base[0], words(x - base[0]), onto.y(y)) for x, y in at])
-    up = merged([Place(y - base[1], words(y - base[1]), onto.x(x)) for x, y in at])
+    square = [[line.ends.tolist()[0] for line in bends if line.runs_along(1 - axis)] for axis in (0, 1)]
+    along = merged([Place(x - base[0], words(x - base[0]), onto.y(y)) for x, y in (*at, *square[0])])
+    up = merged([Place(y - base[1], words(y - base[1]), onto.x(x)) for x, y in (*at, *square[1])])
     along, up = ([p for p in places if p.value > 0.4] for places in (along, up))
     foot, side = onto.foot[1] + 3.0, onto.x(high) + 4.0
     if along:
@@ -163,9 +169,19 @@ def draw_rounds(drawing: Drawing, shapes: Sequence[Measured], onto: Onto, words:
             drawing.text(x + reach, y - 0.8, f"{words(2 * radius)} dia", 2.1)
 
 
+def _write_bends(drawing: Drawing, piece: Panel | Strip, onto: Onto, words: Words) -> None:
+    """How each bend is made, along its line."""
+    for bend in piece.bend_lines:
+        told = bend.words(words.units, max(words.denominator, 32))
+        size = bend.letters(len(told), 2.2 * onto.scale) / onto.scale
+        place, turn = bend.beside()
+        x, y = onto.points(place(0.5 * size * onto.scale)).tolist()
+        drawing.text(x, y, told, size, "middle", turn=-turn)
+
+
 def _write_mark(drawing: Drawing, piece: Panel | Strip, mark: str, onto: Onto) -> None:
     """The mark where the piece is widest."""
-    middle, radius = inner_circle(piece.polygon)
+    middle, radius = inner_circle(piece.cut_polygon)
     size = min(7.0, 1.5 * radius / onto.scale / (0.75 * len(mark) + 0.6))
     x, y = onto.points(middle).tolist()
     drawing.text(x, y + 0.36 * size, mark, size, "middle", bold=True)

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from cutlists.nests.records import NestPiece, Stock
 from cutlists.nests.settings import Material, NestSettings, size_label
-from cutlists.outline_dxf import bend_lines
+from cutlists.outline_dxf import lines_to_bend
 from model.panel import Panel
 from model.strip import Strip
 from parts.faults import FaultList, Place
@@ -29,9 +29,9 @@ def nest_pieces(
     found = []
     for panel in panels:
         material = settings.materials.get(panel.sheet.name, Material())
-        outline, holes = panel.outline.ccw(), tuple(hole.ccw() for hole in panel.holes)
+        outline, holes = panel.cut_outline.ccw(), tuple(hole.ccw() for hole in panel.cut_holes)
         turns, may_flip = material.turns(panel.role), material.may_flip(panel.role)
-        lines = tuple(bend_lines(panel)) if isinstance(panel, Strip) else ()
+        lines = tuple(lines_to_bend(panel))
         mark, sheet = marks[panel.name], panel.sheet.name
         found.append(NestPiece(panel.name, mark, sheet, outline, holes, turns, may_flip, lines))
     return found

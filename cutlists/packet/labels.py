@@ -106,7 +106,7 @@ def _sheet_labels(boat: Boat) -> Iterator[Label]:
     for mark, names in groups.items():
         for number, name in enumerate(names, 1):
             piece = pieces[name]
-            wide, high = (format_length(side, boat.units) for side in piece.extents)
+            wide, high = (format_length(side, boat.units) for side in piece.cut_extents)
             yield Label(
                 mark, f"{number} of {len(names)}", f"{wide} x {high}", (piece.sheet.name, piece.role), name
             )

@@ -58,7 +58,7 @@ def sheet_pages(
     cells = []
     for row in rows:
         own = pieces[row.mark]
-        share = 1.0 if max(own[0].extents) > LARGE else 0.5
+        share = 1.0 if max(own[0].cut_extents) > LARGE else 0.5
         draw = partial(_drawn, own[0], row.mark, len(own), boat.units, denominator)
         cells.append(Cell(draw, share, changed=row.mark in changed))
     yield from grid_pages(SECTION, "Sheet pieces, each from its lower left corner", papers.drawings, cells, 2)

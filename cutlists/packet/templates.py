@@ -12,7 +12,7 @@ import numpy as np
 
 from cutlists.drawing.drawing import CENTRE, FAINT, HIDDEN, OUTLINE, Drawing
 from cutlists.drawing.onto import Onto
-from cutlists.outline_dxf import bend_lines, inner_circle
+from cutlists.outline_dxf import inner_circle, lines_to_bend
 from cutlists.packet.leaf import MM, Leaf, fonts_ready
 from cutlists.packet.paper import Paper
 from model.flat_arcs import polygon_of
@@ -73,9 +73,9 @@ class Template:
 
 def sheet_template(piece: Panel | Strip, mark: str, count: int) -> Template:
     """The template of a sheet piece, seen on its face."""
-    lines = tuple(bend_lines(piece)) if isinstance(piece, Strip) else ()
     note = f"{count} off, {piece.sheet.name}, face side up"
-    return Template(f"{mark}  {piece.name}", (piece.outline, *piece.holes), lines, note)
+    loops = (piece.cut_outline, *piece.cut_holes)
+    return Template(f"{mark}  {piece.name}", loops, tuple(lines_to_bend(piece)), note)
 
 
 def mat_template(piece: MatPiece, mark: str, count: int) -> Template:

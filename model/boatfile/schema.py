@@ -12,6 +12,7 @@ from pydantic import Field, StrictBool
 
 from model.boatfile.access_schema import ServiceEntry
 from model.boatfile.afloat_schema import AfloatEntry
+from model.boatfile.bends_schema import FlangeEntry
 from model.boatfile.clearance_schema import BoatClearanceEntry
 from model.boatfile.hull_schema import HullEntry
 from model.boatfile.lid_schema import StrutEntry
@@ -306,6 +307,9 @@ class BoatFile(Entry):
     members: dict[Name, MemberEntry] = Field(default_factory=dict)
     service: dict[Name, ServiceEntry] = Field(
         default_factory=dict, description="points that a hand must get at: hose clamps, bolts of struts"
+    )
+    bends: dict[str, list[FlangeEntry]] = Field(
+        default_factory=dict, description="edges of flat sheet that are bent to flanges, by the piece's name"
     )
     mat: MatEntry | None = Field(default=None, description="traction mat; `{}` for the usual kind")
     rods: RodsEntry | None = Field(default=None, description="lockers for rods, and the rods")

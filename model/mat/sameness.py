@@ -23,9 +23,10 @@ _OFF_GRID = 11 / 32
 class _Flat:
     """What the signature of a flat piece is made of."""
 
-    outline: Loop
-    holes: tuple[Loop, ...]
+    cut_outline: Loop
+    cut_holes: tuple[Loop, ...]
     sheet: _Named
+    bend_lines: tuple[()] = ()
 
 
 @dataclass(frozen=True)

@@ -48,8 +48,9 @@ def _members(boat: Boat) -> Iterator[tuple[str, Mesh]]:
 
 
 def _sheets(boat: Boat) -> Iterator[tuple[str, Mesh]]:
-    meshes = prism_meshes([panel.prism for panel in boat.panels], CHORD)
-    yield from ((panel.name, mesh) for panel, mesh in zip(boat.panels, meshes, strict=True))
+    prisms = [(panel.name, prism) for panel in boat.panels for prism in panel.prisms]
+    meshes = prism_meshes([prism for _, prism in prisms], CHORD)
+    yield from ((name, mesh) for (name, _), mesh in zip(prisms, meshes, strict=True))
     yield from ((strip.name, strip.mesh()) for strip in boat.strips)
 
 

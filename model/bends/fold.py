@@ -1,0 +1,123 @@
+"""Folding: what of a flat piece stays flat, how long each flange is, and the flat pattern."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from model.bends.flange import Flange
+from model.bends.folded_panel import Fold, FoldedPanel
+from model.flat_arcs import polygon_loops, polygon_of, polygons_of
+from model.panel import Panel
+
+SHORTEST = 6.0
+"""A bend shorter than this is not made, mm."""
+
+_FAR = 1e5
+_HAIR = 1e-3
+"""By how much a flange's strip laps the flat part where the two are made one, mm: room for rounding."""
+
+
+class FoldError(ValueError):
+    """A flange that cannot be made; `flange` is the one, `wrong` and `right` tell of it."""
+
+    def __init__(self, flange: Flange, wrong: str, right: str) -> None:
+        super().__init__(f"{wrong}; {right}")
+        self.flange, self.wrong, self.right = flange, wrong, right
+
+
+def fold(panel: Panel, flanges: Sequence[Flange], relief: float) -> FoldedPanel:
+    """The panel with its flanges.
+
+    The flat part ends where the bends begin. Where metal runs on beyond the end of a flange, a notch as wide
+    as `relief` sets it free and the flange begins behind it; where two flanges meet at a corner each ends
+    where the other's bend begins, so that the corner stays open.
+
+    Args:
+        panel: flat, its edges the outside of the bends.
+        flanges: no two along one edge.
+        relief: width of the notches, and their depth beyond the bend, mm.
+
+    Raises:
+        FoldError: there is no metal for a bend.
+    """
+    whole = polygon_of(panel.outline, panel.holes)
+    cuts: list[shapely.Polygon] = []
+    spans: list[tuple[float, float]] = []
+    for flange in flanges:
+        span, own = _trimmed(whole, flange, relief)
+        spans.append(span)
+        cuts += own
+    parts = polygons_of(whole.difference(shapely.union_all(cuts)))
+    if not parts:
+        raise FoldError(flanges[0], "the bends leave nothing flat", "lower their radius, or leave one out")
+    core = parts[0]
+    folds = [_made(core, flange, span) for flange, span in zip(flanges, spans, strict=True)]
+    flat = largest_of(shapely.union_all([core, *(flap(own) for own in folds)]))
+    base, base_holes = polygon_loops(core, 0.0)
+    flat_outline, flat_holes = polygon_loops(flat, 0.0)
+    return FoldedPanel(
+        panel.name, panel.frame, panel.outline, panel.holes, panel.sheet, panel.role,
+        base, base_holes, tuple(folds), flat_outline, flat_holes,
+    )  # fmt: skip
+
+
+def flap(own: Fold, lap: float = _HAIR) -> shapely.Polygon:
+    """A flange laid flat, from where its bend begins; it laps the flat part by `lap` mm."""
+    flange = own.flange
+    return shapely.Polygon(flange.strip(own.low, own.high, -flange.setback - lap, flange.flat_reach))
+
+
+def largest_of(shape: BaseGeometry) -> shapely.Polygon:
+    """The largest polygon of a shape that is not empty."""
+    return polygons_of(shape)[0]
+
+
+def _trimmed(
+    whole: shapely.Polygon, flange: Flange, relief: float
+) -> tuple[tuple[float, float], list[shapely.Polygon]]:
+    """The stretch of the edge left for a flange, and what is cut off the flat part for it."""
+    back, length = flange.setback, flange.length
+    reach = _on_line(whole, flange, back)
+    if reach is None:
+        raise FoldError(flange, "there is no metal where the bend begins", "lower its radius or its angle")
+    over = (-reach[0], reach[1] - length)
+    ends, notches, low_high = [], [], []
+    for past, at, sign in zip(over, (0.0, length), (1.0, -1.0), strict=True):
+        runs_on = past > back * (1.0 + 1e-6) + _HAIR
+        # a sliver beside the bend, narrower than the bend is deep, goes with the strip
+        ends.append(at if runs_on else at - sign * max(past, 0.0) - sign * _HAIR)
+        low_high.append(at + sign * (relief if runs_on else max(-past, 0.0)))
+        if runs_on:
+            low, high = sorted((at, at + sign * relief))
+            notches.append(flange.strip(low, high, -back - relief, _HAIR))
+    if low_high[1] - low_high[0] < SHORTEST:
+        raise FoldError(flange, "nothing is left of it beside its relief", "leave that flange out")
+    strip = flange.strip(ends[0], ends[1], -back, _HAIR)
+    return (low_high[0], low_high[1]), [shapely.Polygon(corners) for corners in (strip, *notches)]
+
+
+def _made(core: shapely.Polygon, flange: Flange, span: tuple[float, float]) -> Fold:
+    """The flange over that part of its stretch behind which there is flat metal."""
+    reach = _on_line(core, flange, flange.setback + 2.0 * _HAIR)
+    low, high = (span[0], span[0]) if reach is None else (max(span[0], reach[0]), min(span[1], reach[1]))
+    if high - low < SHORTEST:
+        raise FoldError(flange, "nothing is left of it between its neighbours", "leave one of them out")
+    return Fold(flange, low, high)
+
+
+def _on_line(shape: shapely.Polygon, flange: Flange, depth: float) -> tuple[float, float] | None:
+    """First and last of the metal on the line `depth` inside an edge, mm along it.
+
+    Metal is taken as far as it hangs together with what lies beside the edge.
+    """
+    line = shapely.LineString([flange.at(-_FAR, -depth), flange.at(_FAR, -depth)])
+    spans = []
+    for part in shapely.get_parts(shape.intersection(line)):
+        along = (shapely.get_coordinates(part) - flange.start) @ flange.along
+        low, high = (float(along.min()), float(along.max())) if len(along) else (0.0, 0.0)
+        if high - low > _HAIR and high > 0.0 and low < flange.length:
+            spans.append((low, high))
+    return (min(s[0] for s in spans), max(s[1] for s in spans)) if spans else None

@@ -1,0 +1,24 @@
+"""The `bends:` part of a boat file: edges of flat sheet that are bent to flanges."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field, StrictStr
+
+from model.boatfile.values import Angle, Entry, Length
+
+Look = Literal["upper", "lower", "aft", "forward", "port", "starboard"]
+
+
+class FlangeEntry(Entry):
+    """A flange along the straight edges on one side of a piece, or a lip round an opening."""
+
+    edge: Look | None = Field(default=None, description="the side of the piece, as it stands in the boat")
+    opening: StrictStr | None = Field(
+        default=None, description="of a deck's sheet: a lip along the straight edges of that opening"
+    )
+    height: Length = Field(description="outside, from where the edge is drawn")
+    angle: Angle = Field(default=90, description="turn from flat")
+    turn: Literal["face", "back"] = Field(description="towards the face that is seen, or away from it")
+    radius: Length | None = Field(default=None, description="inside; the shop's for that sheet unless given")

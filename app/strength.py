@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from cutlists.shop_file import Shop
     from model.boat import Boat
     from model.strength.check import StrengthReport
+    from model.strength.suggest import Suggestion
 
 SHOWN = 12
 """Rows of the table of uses."""
@@ -133,7 +134,7 @@ def _suggested(
     Raises:
         BadInput: there is no such deck or section.
     """
-    from model.strength.suggest import choice_told, suggest_frame
+    from model.strength.suggest import suggest_frame
 
     decks = [name.removeprefix("deck.") for name in boat.layout.decks if name.startswith("deck.")]
     if deck not in decks:
@@ -147,24 +148,31 @@ def _suggested(
     found = suggest_frame(
         boat, deck, path.parent, shop.catalogue, sections=sections, seed=seed, jobs=jobs, tell=progress
     )
+    return _suggestion(found, boat.units, seed)
+
+
+def _suggestion(found: Suggestion, units: str, seed: int) -> list[str]:
+    from model.strength.suggest import choice_told
+
     now, best = found.now, found.best
-    lines = [
-        "",
-        f"{deck} as it is: {choice_told(now.choice, boat.units)}: {now.mass:.2f} kg of members in all,",
-    ]
-    lines[-1] += f" greatest use {now.greatest or 0.0:.2f}"
     told = f"{found.built} choices built, {len(found.checked)} checked from the lightest up"
     if found.left:
         told += f", {found.left} not drawn (seed {seed})"
+    lines = [
+        "",
+        f"{found.deck} as it is: {choice_told(now.choice, units)};",
+        f"  {now.mass:.2f} kg of members in the boat, greatest use of the deck {now.greatest or 0.0:.2f}",
+    ]
     if best is None:
         return [*lines, f"{told}: none carries what is asked"]
-    lines.append(f"{told}; the lightest that carries:")
-    lines.append(
-        f"  {choice_told(best.choice, boat.units)}: {best.mass:.2f} kg, greatest use {best.greatest or 0:.2f}"
-    )
     saved = now.mass - best.mass
-    lines.append(f"  {abs(saved):.2f} kg {'less' if saved >= 0 else 'more'} than now")
-    return lines
+    return [
+        *lines,
+        f"{told}; the lightest that carries:",
+        f"  {choice_told(best.choice, units)};",
+        f"  {best.mass:.2f} kg, {abs(saved):.2f} kg {'less' if saved >= 0 else 'more'} than now, "
+        f"greatest use of the deck {best.greatest or 0.0:.2f}",
+    ]
 
 
 def _write(report: StrengthReport, boat: Boat, out: Path, progress: Progress) -> None:

@@ -131,8 +131,9 @@ def suggest_frame(
     built = list(_told(on_all_cores(_weighed, bench, drawn, jobs), len(drawn), "building choices", tell))
     order = sorted(built, key=lambda t: (t.mass, t.choice.section, t.choice.beam_span))
     checked: list[Tried] = []
-    # Spacings that give the same beams are one: same section, same mass.
-    tries = list({(t.choice.section, round(t.mass, 6)): t for t in order if not t.why}.values())
+    # Spacings that give the same beams, same section and same mass, are one: the least of them.
+    alike = {(t.choice.section, round(t.mass, 6)): t for t in reversed(order) if not t.why}
+    tries = [t for t in order if t in alike.values()]
     step = jobs or os.cpu_count() or 1
     for first in range(0, len(tries), step):
         batch = tries[first : first + step]

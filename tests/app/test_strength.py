@@ -38,3 +38,13 @@ def test_what_cannot_be_asked_is_a_line(more, says, capsys):
     told = capsys.readouterr()
     assert says in told.err
     assert "Traceback" not in told.err
+
+
+def test_the_lightest_frame_is_told_beside_what_is_there(capsys, monkeypatch):
+    monkeypatch.setattr("model.strength.suggest.INCHES", (12.0, 16.0))
+    tubes = ["--section", "rect-1x1.5x0.125"]
+    assert main.run(["strength", str(STARTER), "--suggest", "stern", *tubes, "--jobs", "1"]) == 0
+    told = capsys.readouterr().out
+    assert "stern as it is: rect-1x1.5x0.125" in told
+    assert "the lightest that carries" in told
+    assert max(map(len, told.splitlines())) <= 100

@@ -56,7 +56,7 @@ class Later:
             # A task that is under way may take seconds: nobody waits for it any more.
             for process in list((getattr(pool, "_processes", None) or {}).values()):
                 process.terminate()
-            pool.shutdown(wait=False, cancel_futures=True)
+            pool.shutdown(cancel_futures=True)
 
     async def _go_through(self, pool: Executor, order: Order) -> None:
         """Every task of one boat, until another boat rests."""

@@ -101,6 +101,8 @@ def _boat_of(order: Order) -> tuple[Boat, Shop]:
         document = with_values(read_text(order.text, order.path), dict(order.values))
         marks = {name: (mark, signature) for name, mark, signature in order.marks}
         shop = shop_beside(path)
+        if shop.stock is not None and not shop.stock.resolve().is_relative_to(path.parent.resolve()):
+            shop = replace(shop, stock=None)  # nothing outside the boat's folder is opened
         boat = build_boat(document, path.parent, None, marks, shop.catalogue, limber=shop.limber)
         _LAST.update(order=order, boat=boat, shop=shop)
     return _LAST["boat"], _LAST["shop"]

@@ -54,6 +54,7 @@ def read_source(path: Path) -> Source:
         BadInput: one of them cannot be read, or the survey it names lies outside the folder.
     """
     document = read_yaml(path)
+    _refuse_away(path.with_name("shop.yaml"), path.parent, Place(str(path.with_name("shop.yaml")), None, ""))
     text = path.read_bytes().decode("utf-8")
     read_again = read_text(text, str(path))
     shop = shop_beside(path)
@@ -70,14 +71,22 @@ def _survey_state(document: Document, path: Path) -> tuple[int, int] | None:
     name = hull.get("survey") if isinstance(hull, dict) else None
     if not isinstance(name, str) or not name:
         return None
-    folder, survey = path.parent.resolve(), (path.parent / name).resolve()
-    if not survey.is_relative_to(folder):
-        place: Place = document.place(("hull", "survey"))
-        raise BadInput.at(place, f"'{name}' leads away", "keep the survey beside the boat file")
+    survey = path.parent / name
+    _refuse_away(survey, path.parent, document.place(("hull", "survey")))
     if not survey.is_file():
         return None
     state = survey.stat()
     return state.st_mtime_ns, state.st_size
+
+
+def _refuse_away(path: Path, folder: Path, place: Place) -> None:
+    """Refuses a link that leads out of the boat's folder.
+
+    Raises:
+        BadInput: it is one.
+    """
+    if not path.resolve().is_relative_to(folder.resolve()):
+        raise BadInput.at(place, f"'{path.name}' leads away", "keep the file itself beside the boat file")
 
 
 class Rebuilder:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import signal
 import socket
 import threading
 import webbrowser
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 import uvicorn
@@ -32,6 +34,7 @@ def bound(address: str, port: int) -> socket.socket:
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((address, port))
+        listening.listen()  # who comes before the server is up waits, and is not turned away
     except OSError as error:
         listening.close()
         place = Place(f"{address}:{port}", None, "")
@@ -99,4 +102,7 @@ def serve(
     if browse and not share:
         threading.Timer(0.3, webbrowser.open, (own,)).start()
     workshop = Workshop(path, marks)
-    server(workshop, guard, Later(workshop)).run([listening])
+    # The server passes a signal on once it is down; either one is the usual way to stop it.
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
+    with suppress(KeyboardInterrupt):
+        server(workshop, guard, Later(workshop)).run([listening])

@@ -3,6 +3,8 @@
 import base64
 import json
 import re
+import tomllib
+from pathlib import PurePosixPath
 
 import pytest
 
@@ -51,3 +53,12 @@ def test_cards_cannot_end_their_element():
     html = page_with(b"\0\0\0\0", {"</script><b>": {"name": "</script>"}})
     told = re.search(r'id="handover-cards">(.*?)</script>', html, re.DOTALL)[1]
     assert json.loads(told) == {"</script><b>": {"name": "</script>"}}
+
+
+def test_the_wheel_carries_every_file_of_the_page():
+    root = PAGE.parents[2]
+    told = tomllib.loads((root / "pyproject.toml").read_text())["tool"]["setuptools"]["package-data"]["app"]
+    files = [path.relative_to(root / "app").as_posix() for path in PAGE.rglob("*") if path.is_file()]
+    assert len(files) > 20
+    for name in files:
+        assert any(PurePosixPath(name).match(kind) for kind in told), name

@@ -366,3 +366,42 @@ def test_the_page_that_is_handed_over_opens_from_disk(tmp_path, shared, open_pag
         )
         == 0
     )
+
+
+CONTRAST = """() => {
+  const parse = (text) => text.match(/[\\d.]+/g).map(Number);
+  const light = ([r, g, b]) => {
+    const share = (v) => ((v /= 255), v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+    return 0.2126 * share(r) + 0.7152 * share(g) + 0.0722 * share(b);
+  };
+  const found = [];
+  for (const one of document.querySelectorAll("body *")) {
+    const own = [...one.childNodes].some((node) => node.nodeType === 3 && node.textContent.trim());
+    if (!own || one.disabled || !one.checkVisibility() || ["SCRIPT", "STYLE"].includes(one.tagName)) continue;
+    let under = one;
+    while (under && (parse(getComputedStyle(under).backgroundColor)[3] ?? 1) < 1) under = under.parentElement;
+    if (!under) continue;
+    const pair = [getComputedStyle(one).color, getComputedStyle(under).backgroundColor];
+    const [a, b] = pair.map(parse).map(light);
+    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    if (ratio < 4.5) found.push([one.outerHTML.slice(0, 80), ratio]);
+  }
+  return found;
+}"""
+
+
+def test_every_text_stands_out_from_what_is_under_it(shared, page):
+    """Contrast of 4.5 to 1, WCAG 2.2, success criterion 1.4.3 (AA); its formula for relative luminance."""
+    page.locator("#dimension-sole").fill("nonsense")
+    page.locator("#dimension-sole").press("Enter")
+    settled(page, shared)
+    low = page.evaluate(CONTRAST)
+    for words in ("Pieces", "Saw list", "Changed", "Findings", "Compare"):
+        tab(page, words)
+        if words == "Saw list":
+            page.locator("#sheet-saw tbody tr").first.click()
+        low += page.evaluate(CONTRAST)
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="Drop").click()
+    settled(page, shared)
+    assert low == []

@@ -163,14 +163,15 @@ def test_a_page_that_lacks_all_gets_what_a_fresh_one_gets(first):
     assert set(meshes) == set(before)
 
 
-def test_a_survey_that_links_out_of_the_folder_is_refused(tmp_path):
+@pytest.mark.parametrize("name", ["lake16-survey.csv", "shop.yaml"])
+def test_a_file_that_links_out_of_the_folder_is_refused(tmp_path, name):
     away = tmp_path / "away"
     away.mkdir()
-    (away / "secret.csv").write_text("station,side,line,half_breadth,height\n")
+    (away / "secret").write_text("station,side,line,half_breadth,height\n")
     inside = tmp_path / "inside"
     inside.mkdir()
     path = lake(inside)
-    (inside / "lake16-survey.csv").unlink()
-    (inside / "lake16-survey.csv").symlink_to(away / "secret.csv")
+    (inside / name).unlink()
+    (inside / name).symlink_to(away / "secret")
     with pytest.raises(BadInput, match="leads away"):
         read_source(path)

@@ -26,9 +26,6 @@ if TYPE_CHECKING:
 
 KIND = "rods"
 
-NEAR = 0.95
-"""A rod is begun with so much of the length of one that lies."""
-
 NEARLY = 1e-3
 """A rod longer than what lies by no more than this, mm, lies."""
 
@@ -155,8 +152,8 @@ def _single(room: Room, listed: ListedRod, lying: Lying | None) -> _Single:
             return _Single(True, lying)
         if lies(room, rod, [lying.pose]) is not None:
             return _Single(True, lying)
-    near = [] if lying is None else [lying.pose.shortened(NEAR)]
-    tried = (longest(room, rod, near) if near else None, longest(room, rod))
+    # from where the stoutest lies it only grows
+    tried = (None if lying is None else longest(room, rod, [lying.pose]), longest(room, rod))
     own = max((own for own in tried if own), key=lambda own: own.length, default=None)
     return _Single(own is not None and own.length >= rod.length - NEARLY, own)
 

@@ -16,8 +16,8 @@ from model.rods.seeds import Chords, seeds
 from model.rods.settle import CLEAR, Settled, rolled, settle
 from model.rods.soup import contacts
 
-LINES = 6
-"""Lines that the search is begun on."""
+LINES, FEW, CLOSEST = 14, 5, 6
+"""Lines that the search is begun on, steps taken on each, and the best that are followed to their end."""
 
 SHRUNK = 0.8
 """A rod begins with this share of its line."""
@@ -28,11 +28,17 @@ ROLLS = 8
 BEGUN = 8
 """Beginnings with a reel that are followed up, least overlap first."""
 
-TURNED = 3
+TURNED = 4
 """Of the longest bare rods found so many are tried the other way round."""
 
 ENOUGH = 0.5
 """A reel that costs less length than this, mm, is not hung otherwise."""
+
+LITTLE = 0.97
+"""Where a reel costs more than the rest of this share, shorter beginnings are tried as well."""
+
+PARTS = ((0.75, 0.0), (0.75, 1.0), (0.5, 0.0), (0.5, 0.5), (0.5, 1.0))
+"""Shorter beginnings: what share of the line, and how far along it."""
 
 TOUCHES = 0.05
 """Contacts within this, mm, are told as touching."""
@@ -75,7 +81,8 @@ def longest(room: Room, rod: Rod, near: Sequence[Pose] = ()) -> Lying | None:
         return best(room, rod, (settle(room, rod, start) for start in near))
     bare = rod.bare
     lines = list(_along(seeds(room, min(rod.radii[0], 6.0), LINES)))
-    one_way = sorted((settle(room, bare, pose) for pose in lines), key=_by_length)
+    begun_on = sorted((settle(room, bare, pose, steps=FEW) for pose in lines), key=_by_length)
+    one_way = sorted((settle(room, bare, found.pose) for found in begun_on[:CLOSEST]), key=_by_length)
     both = one_way + [settle(room, bare, found.pose.reversed(SHRUNK)) for found in one_way[:TURNED]]
     if rod.reel is None:
         return best(room, rod, both)
@@ -85,7 +92,13 @@ def longest(room: Room, rod: Rod, near: Sequence[Pose] = ()) -> Lying | None:
     inner = list(_along(seeds(room, min(rod.reel.width / 2.0, rod.reel.height), LINES)))
     begun += [pose for line in (*inner, _middle(room)) for pose in (line, line.reversed(1.0))]
     starts = [pose for _, pose in rolled(room, rod, begun, ROLLS, 2)[:BEGUN]]
-    return best(room, rod, _until(room, rod, starts, enough))
+    found = best(room, rod, _until(room, rod, starts, enough))
+    if found is not None and found.length > LITTLE * enough:
+        return found
+    short = [pose.part(share, place) for pose in begun for share, place in PARTS]
+    clear = [pose for lack, pose in rolled(room, rod, short, ROLLS, 1)[: 2 * BEGUN] if lack < CLEAR]
+    again = best(room, rod, _until(room, rod, clear, enough))
+    return max((own for own in (found, again) if own), key=lambda own: own.length, default=None)
 
 
 def _by_length(settled: Settled) -> float:

@@ -137,6 +137,12 @@ class Pose:
         middle, half = (self.butt + self.tip) / 2.0, share / 2.0 * (self.tip - self.butt)
         return Pose(middle - half, middle + half, self.hang)
 
+    def part(self, share: float, place: float) -> Pose:
+        """A share of the line, at its butt where `place` is 0, at its tip where it is 1."""
+        along = self.tip - self.butt
+        start = self.butt + place * (1.0 - share) * along
+        return Pose(start, start + share * along, self.hang)
+
     def reversed(self, share: float) -> Pose:
         """The rod end for end, shortened."""
         found = self.shortened(share)

@@ -29,10 +29,13 @@ BOUND = "the edge of "
 """Begins the name of a side of the room that has no metal."""
 
 BESIDE = 3.0
-"""A side of the room no further than this from where it keeps off the skin, mm, is the hull's."""
+"""A side of the room all of which lies this near to where it keeps off the skin, mm, is the hull's."""
 
 BEYOND = 400.0
 """A side that ends at the hull is taken to run on so far, mm."""
+
+NEAR = 150.0
+"""No end of a rod lies further than this outside the box of the room, mm: skin may bulge out below a deck."""
 
 DEEP = 5_000.0
 """Below anything in a boat, mm."""
@@ -67,15 +70,19 @@ class Room:
         return np.array([[x0, y0, self.low], [x1, y1, self.high]])
 
     def within(self, points: Array) -> Flags:
-        """Whether points `(n, 3)` lie over its area in plan and inside the hull, `(n,)`."""
+        """Whether points `(n, 3)` lie in its area in plan, between floor and top, inside the hull, `(n,)`."""
         found: Flags = shapely.contains_xy(self.area, points[:, 0], points[:, 1])
+        found &= (points[:, 2] > self.low) & (points[:, 2] < self.high)
         found[found] = self.hull.gap(points[found], ends=True) > 0.0
         return found
 
     def holds(self, pose: Pose) -> bool:
         """Whether a rod that touches nothing lies inside, not inside metal or beyond the room's bounds."""
-        middle = (pose.butt + pose.tip) / 2.0
-        return bool(self.within(middle[None])[0]) and self.in_metal(middle) is None
+        low, high = self.box
+        ends = np.stack([pose.butt, pose.tip])
+        near = ((ends > low - NEAR) & (ends < high + NEAR)).all()
+        middle = ends.mean(axis=0)
+        return bool(near and self.within(middle[None])[0]) and self.in_metal(middle) is None
 
     def in_metal(self, point: Array) -> str | None:
         """The piece that a point lies in; None where it is free."""
@@ -205,14 +212,16 @@ def skin(hull: Hull, aft: float, forward: float) -> Iterator[Array]:
 
 def _sides(place: Stowage, boat: Boat, area: Polygon, low: float, high: float) -> Iterator[Array]:
     """Upright faces along the sides of the area, but for those along the hull."""
-    gap = place.locker.hull_gap if place.locker is not None else place.deck.hull_gap
+    locker = place.locker
+    gap = place.deck.hull_gap if locker is None else locker.hull_gap + _lining(locker)
     level = place.locker.top if place.locker is not None else high
     for k, ring in enumerate((area.exterior, *area.interiors)):
         points = shapely.get_coordinates(ring)
         inward = 1.0 if ring.is_ccw == (k == 0) else -1.0
         starts, ends = points[:-1].copy(), points[1:].copy()
-        middles = np.column_stack([(starts + ends) / 2.0, np.full(len(starts), level)])
-        free = boat.hull.gap(middles, ends=True) > 2.0 * gap + BESIDE
+        tried = np.concatenate([starts, (starts + ends) / 2.0, ends])
+        off = boat.hull.gap(np.column_stack([tried, np.full(len(tried), level)]), ends=True)
+        free = off.reshape(3, -1).max(axis=0) > gap + BESIDE
         # below the level of the area the skin may stand further out
         ways = (ends - starts) / np.hypot(*(ends - starts).T)[:, None]
         ends[~np.roll(free, -1)] += (BEYOND * ways)[~np.roll(free, -1)]

@@ -14,14 +14,17 @@ from model.geometry import Array
 from model.rods.room import Room
 from model.rods.soup import Soup, crossings
 
-FIRST, AGAIN, ROUNDS = 700, 320, 4
+FIRST, AGAIN, ROUNDS = 900, 360, 4
 """Lines shot at first, then in each further round; rounds in all."""
 
-KEPT = 40
+KEPT = 60
 """Lines that a round is bred from."""
 
 SHIFT, TURN = 0.08, 0.08
 """How far lines are moved in the second round, of the room's size, and turned, rad; each round halves it."""
+
+PARTS, FINEST = 5.0, 50.0
+"""Each side of a room is parted in so many, none smaller than this, mm; lines between the same are alike."""
 
 AT_ONCE = 60_000
 """Lines times triangles held against each other at once: what fits in a core's own memory."""
@@ -67,34 +70,29 @@ def seeds(room: Room, radius: float, count: int) -> Chords:
     points = box[0] + draw.random((FIRST, 3)) * size
     # ways that suit the room's shape: long rooms get lines along them
     ways = draw.normal(size=(FIRST, 3)) * size
-    found = _chords_in(room, points, ways, radius).best(KEPT)
+    found = _unlike(_chords_in(room, points, ways, radius), size, KEPT)
     for k in range(1, ROUNDS):
-        parents = np.arange(AGAIN) % max(1, len(found.length))
         if not len(found.length):
             break
+        parents = np.arange(AGAIN) % len(found.length)
         step = 0.5 ** (k - 1)
         middles, ways = (found.start + found.end)[parents] / 2.0, (found.end - found.start)[parents]
         middles = middles + draw.normal(size=middles.shape) * size * SHIFT * step
         ways = ways + draw.normal(size=ways.shape) * found.length[parents][:, None] * TURN * step
-        found = Chords.merged(found, _chords_in(room, middles, ways, radius)).best(KEPT)
-    return _unlike(found, size, count)
+        found = _unlike(Chords.merged(found, _chords_in(room, middles, ways, radius)), size, KEPT)
+    return found.best(count)
 
 
 def _unlike(found: Chords, size: Array, count: int) -> Chords:
-    """The first of each lot of chords whose ends lie near each other, either way round."""
-    kept: list[int] = []
-    near = 0.12 * np.maximum(size, size.max() / 4.0)
-    for i in range(len(found.length)):
-        ends = np.stack([found.start[i], found.end[i]])
-        alike = any(
-            (np.abs(ends - np.stack(pair)) < near).all()
-            for j in kept
-            for pair in ((found.start[j], found.end[j]), (found.end[j], found.start[j]))
-        )
-        if not alike:
-            kept.append(i)
-        if len(kept) == count:
-            break
+    """The longest of those whose ends lie in the same two parts of the room, either way round."""
+    cell = size / np.minimum(PARTS, np.maximum(1.0, np.floor(size / FINEST)))
+    ends = np.floor(np.stack([found.start, found.end], axis=1) / cell).astype(np.int64)
+    order = np.argsort(-found.length, kind="stable")
+    keys = [tuple(sorted(map(tuple, pair))) for pair in ends[order].tolist()]
+    first: dict[object, int] = {}
+    for place, key in zip(order.tolist(), keys, strict=True):
+        first.setdefault(key, place)
+    kept = list(first.values())[:count]
     return Chords(found.start[kept], found.end[kept], found.length[kept])
 
 

@@ -150,7 +150,7 @@ def moved(pose: Pose, x: Array) -> Pose:
     return carried.turned(float(x[6])) if x[6] else carried
 
 
-def settle(room: Room, rod: Rod, start: Pose, most: float = np.inf, step: float = FIRST_STEP) -> Settled:
+def settle(room: Room, rod: Rod, start: Pose, most: float = np.inf, steps: int = MOST_STEPS) -> Settled:
     """The rod from a pose that is nearly free, as long as it can grow there.
 
     Args:
@@ -158,12 +158,13 @@ def settle(room: Room, rod: Rod, start: Pose, most: float = np.inf, step: float 
         rod: its thickness and reel; its own length does not count.
         start: where to begin.
         most: no need to grow longer than this, mm over all.
-        step: how far its ends may move at first, mm.
+        steps: no more of them are taken.
     """
+    step = FIRST_STEP
     pose, held = start, limits(room, rod, start, 3.0 * step)
     taken = 0
     least = LEAST_STEP
-    while step > least and taken < MOST_STEPS:
+    while step > least and taken < steps:
         taken += 1
         x = _best_move(held, pose, rod, step, most - pose.length(rod))
         tried = moved(pose, x)

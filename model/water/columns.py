@@ -16,6 +16,7 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
+from model.contact import lowest
 from model.geometry import Array
 from model.hull import Hull
 from model.survey import SIDES
@@ -182,6 +183,28 @@ SKIN = 0
 """The piece `hull`."""
 
 
+def skin_heights(hull: Hull, x: Array, y: Array) -> Array:
+    """Height of the inside of the boat under places in plan, `(n,)`; nan outside.
+
+    Over an end that leans outward it is the end's own.
+    """
+    found = np.full(len(x), np.nan)
+    low, high = hull.span
+    within = (x >= low) & (x <= high)
+    for side, sign in ((SIDES[0], 1.0), (SIDES[1], -1.0)):
+        own = np.flatnonzero(within & (sign * y >= 0.0))
+        heights = lowest(hull.skins[side].curves, x[own], np.abs(y[own])).value
+        rim = hull.line(hull.lines[-1], x[own], side)[:, 2]
+        for end in hull.ends:
+            n = end.normal
+            past = n[0] * x[own] + n[1] * y[own] + n[2] * heights > end.offset
+            leans_out = n[2] < -1e-6
+            on_end = (end.offset - n[0] * x[own] - n[1] * y[own]) / n[2] if leans_out else np.nan
+            heights = np.where(past, on_end, heights)
+        found[own] = np.where(heights < rim, heights, np.nan)
+    return found
+
+
 @dataclass(frozen=True, eq=False)
 class _Solids:
     """What one piece fills in the columns it stands in, `(k,)` each; `slope` `(k, 2)` of its top."""
@@ -196,7 +219,7 @@ class _Solids:
 def floors_of(hull: Hull, surfaces: Sequence[Surface], grid: Grid) -> Floors:
     """All floors of a boat."""
     x, y = grid.centres
-    skin = hull.bottom(x, y)
+    skin = skin_heights(hull, x, y)
     inside = np.flatnonzero(np.isfinite(skin))
     level = np.zeros((len(inside), 2))
     solids = [_Solids("hull", inside, skin[inside], np.full(len(inside), -np.inf), level)]

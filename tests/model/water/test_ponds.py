@@ -225,3 +225,28 @@ def test_turning_the_boat_about_changes_nothing_but_the_side():
     assert port.litres == pytest.approx(starboard.litres, rel=1e-6)
     assert port.lowest[1] == pytest.approx(-starboard.lowest[1])
     assert replace(Attitude("x", 0.1, 0.2)).up @ Attitude("x", 0.1, 0.2).up == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("trim", [1.0, -2.0])
+def test_a_hull_full_to_the_gunwale_holds_what_the_kernel_measures(trim):
+    from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
+
+    from model.geometry import Plane
+    from model.hull_solid import body_solid
+    from model.member_solid import half_space
+    from tests.model.kernel_measure import volume_and_centre
+
+    lines = {"lines": ["keel", "chine", "knuckle", "gunwale"], "loft": "fair", "transom": {"rake": 12}}
+    made = build(units="in", hull={"survey": "lake16-survey.csv", **lines}, defaults={"hull_gap": 0.25})
+    attitude = Attitude("so", math.radians(trim), math.radians(0.5))
+    filling = flow_of(made).filled(attitude)
+    pond = max(ponds(filling, 1.0), key=lambda p: p.litres)
+    level = float(filling.filled.level[pond.floors].min())
+    water = BRepAlgoAPI_Cut(body_solid(made.hull), half_space(Plane(attitude.up, level))).Shape()
+    wanted, centre = volume_and_centre(water)
+    assert pond.litres * LITRE == pytest.approx(wanted, rel=5e-3)
+    held = filling.held[pond.floors]
+    found = [
+        float(held @ own[pond.floors]) / held.sum() for own in (filling.flow.floors.x, filling.flow.floors.y)
+    ]
+    assert found == pytest.approx(centre[:2], abs=5.0)

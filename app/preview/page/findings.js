@@ -2,6 +2,9 @@
 
 import { el, button, byId, pressed } from "./dom.js";
 
+/** Pixels that a pin takes. */
+const PIN = 38;
+
 export class Faults {
   constructor(store) {
     this.box = byId("faults");
@@ -97,11 +100,17 @@ export class Findings {
     this.cards[k].scrollIntoView({ block: "nearest" });
   }
 
+  /** Puts every pin over its place; where one would cover another they stand above each other. */
   #place() {
+    const taken = [];
     for (const { at, made } of this.#pins) {
       const seen = at && this.stage.toScreen(at);
       made.hidden = !seen;
-      if (seen) made.style.transform = `translate(${seen[0] - 18}px, ${seen[1] - 18}px)`;
+      if (!seen) continue;
+      const spot = [seen[0], seen[1]];
+      while (taken.some((other) => Math.abs(other[0] - spot[0]) < PIN && Math.abs(other[1] - spot[1]) < PIN)) spot[1] -= PIN;
+      taken.push(spot);
+      made.style.transform = `translate(${spot[0] - PIN / 2}px, ${spot[1] - PIN / 2}px)`;
     }
   }
 }

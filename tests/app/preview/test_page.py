@@ -405,3 +405,26 @@ def test_every_text_stands_out_from_what_is_under_it(shared, page):
     page.get_by_role("button", name="Drop").click()
     settled(page, shared)
     assert low == []
+
+
+def test_a_finding_is_followed_from_its_pin_and_from_the_list(tmp_path, open_page):
+    path = lake(tmp_path)
+    left_out = "    forward: cockpit_aft\n    frame: {leave_out: [livewell/header.aft]}\n"
+    path.write_text(path.read_text().replace("    forward: cockpit_aft\n", left_out, 1))
+    with Live(path) as live:
+        page = open_page(live.address)
+        findings = live.workshop.boat.findings
+        assert findings
+        expect(page.get_by_role("tab", name="Findings").locator(".badge")).to_have_text(str(len(findings)))
+        before = page.locator("#boat").screenshot()
+        page.locator("#pins button").first.click()
+        expect(page.locator("#card h2")).to_contain_text(findings[0].pieces[0])
+        expect(page.locator("#sheet-findings .found.picked")).to_contain_text(findings[0].what)
+        assert page.locator("#boat").screenshot() != before
+        # The view has gone there: its pin stands near the middle of it.
+        pin, view = page.locator("#pins button").first.bounding_box(), page.locator("#boat").bounding_box()
+        assert abs(pin["x"] + 19 - view["x"] - view["width"] / 2) < 0.1 * view["width"]
+        assert abs(pin["y"] + 19 - view["y"] - view["height"] / 2) < 0.1 * view["height"]
+        last = page.locator("#sheet-findings .found").last
+        last.get_by_role("button").first.click()
+        expect(page.locator("#card h2")).to_contain_text(findings[-1].pieces[0])

@@ -27,6 +27,8 @@ STEP = {"in": 152.4, "mm": 150.0}
 """Ordinates stand 6 in or 150 mm apart."""
 TABLE = 42.0
 """Room for a column of ordinates, mm of paper."""
+LEGIBLE = 1.6
+"""Lettering is no smaller than this, mm of paper."""
 LEAD = 2.9
 """From one line of ordinates to the next, mm of paper."""
 
@@ -170,13 +172,29 @@ def draw_rounds(drawing: Drawing, shapes: Sequence[Measured], onto: Onto, words:
 
 
 def _write_bends(drawing: Drawing, piece: Panel | Strip, onto: Onto, words: Words) -> None:
-    """How each bend is made, along its line."""
-    for bend in piece.bend_lines:
-        told = bend.words(words.units, max(words.denominator, 32))
-        size = bend.letters(len(told), 2.2 * onto.scale) / onto.scale
+    """How each bend is made: along its line, and all of them beside the name.
+
+    A bend too short for its words on paper is left without where the others so short are made alike.
+    """
+    told = [bend.words(words.units, max(words.denominator, 32)) for bend in piece.bend_lines]
+    if not told:
+        return
+    counted = ", ".join(f"{told.count(each)} x {each}" for each in dict.fromkeys(told))
+    drawing.text(LEFT + letters_wide(piece.name, 2.4) + 3.0, 10.5, f"laid flat; bends: {counted}", 2.4)
+    sizes = [
+        bend.letters(len(each), 2.2 * onto.scale) / onto.scale
+        for bend, each in zip(piece.bend_lines, told, strict=True)
+    ]
+    alike = len({each for each, size in zip(told, sizes, strict=True) if size < LEGIBLE}) < 2
+    for bend, each, size in zip(piece.bend_lines, told, sizes, strict=True):
+        if alike and size < LEGIBLE:
+            continue
+        size = max(size, LEGIBLE)
         place, turn = bend.beside()
-        x, y = onto.points(place(0.5 * size * onto.scale)).tolist()
-        drawing.text(x, y, told, size, "middle", turn=-turn)
+        down = np.array([np.sin(np.radians(turn)), np.cos(np.radians(turn))])
+        # the letters' middle stands off the line by their height, whichever way they read
+        x, y = (onto.points(place(size * onto.scale)) + 0.36 * size * down).tolist()
+        drawing.text(x, y, each, size, "middle", turn=-turn)
 
 
 def _write_mark(drawing: Drawing, piece: Panel | Strip, mark: str, onto: Onto) -> None:

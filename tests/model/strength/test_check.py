@@ -14,6 +14,8 @@ from model.strength.part_use import PartUse
 from model.strength.plate import Plate
 from model.strength.records import SLAM, TWO
 from model.strength.settings import GRAVITY, StrengthSettings
+from model.strength.spread import deck_lines
+from model.strength.stiffness import COMBO, frame_model
 from model.strength.uses import limits
 from tests.model.boats import DECK, boat_file, build, demo, document, faults_of
 from tests.model.strength.frames import SETTINGS, TUBE, beam, node_at, solved, traced
@@ -347,3 +349,29 @@ def test_an_alloy_of_which_no_welded_strength_is_known_is_told_and_counted_low()
     found = check_strength(made)
     assert "6099-T9 beside a weld" in found.findings[0].what
     assert min(m.force.allowed for m in found.members) == pytest.approx(0.3 * 262 / 1.95)
+
+
+def test_pynite_by_itself_finds_the_same_moments_in_a_whole_deck():
+    """A person in three places of a deck of beams, ledgers and posts; PyNite solves and recovers alone."""
+    boat = build(decks={"d": {**DECK, "forward": 1800}})
+    net = network(boat, SETTINGS)
+    stiff, part = solved(net)
+    lines = deck_lines(net, boat.layout.decks["deck.d"])
+    spots = np.array([[500.0, 100.0], [1000.0, -350.0], [1500.0, 0.0]])
+    down = lines.shares(spots, len(net.points)).T.toarray() * 1000.0
+    moved = part.moved(down)
+    model = frame_model(net)
+    del model.load_combos[COMBO]
+    for n in range(len(spots)):
+        model.add_load_combo(f"c{n}", {f"l{n}": 1.0})
+        for node in np.flatnonzero(down[:, n]).tolist():
+            model.add_node_load(f"N{node}", "FZ", -float(down[node, n]), f"l{n}")
+    model.analyze_linear(check_stability=False)
+    place = np.full(len(net.points), -1)
+    place[part.nodes] = np.arange(len(part.nodes))
+    dofs = (6 * place[stiff.elements.ends][:, :, None] + np.arange(6)).reshape(-1, 12)
+    own = stiff.elements.recover @ moved[dofs]
+    names = [f"M{k}.{i}" for k, i in zip(stiff.elements.member, stiff.elements.step, strict=True)]
+    for n in range(len(spots)):
+        theirs = np.array([model.members[name].f(f"c{n}")[:, 0] for name in names])
+        np.testing.assert_allclose(own[:, :, n], theirs, atol=1e-5 * np.abs(theirs).max())

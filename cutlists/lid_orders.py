@@ -60,7 +60,7 @@ def _row(opening: Opening, lid: LidPlan, denominator: int) -> list[str | float]:
         round(lid.clearance, 1),
         round(lid.top - lid.bottom, 1),
         lid.sheet.name if lid.sheet else "",
-        lid.hinge,
+        lid.hinge if lid.way.slide == "none" else f"slides {lid.way.slide}",
         round(math.degrees(lid.opens), 1),
         "" if lid.mass is None else round(lid.mass, 2),
     ]

@@ -102,7 +102,7 @@ class FlangeReader:
                 return math.nan
             radius = found
         if least is not None and radius < least - 1e-6:
-            wrong = f"an inside radius of {text(radius)} would crack {sheet.alloy.name} of {sheet.name}"
+            wrong = f"an inside radius of {text(radius)} may crack {sheet.alloy.name} of {sheet.name}"
             times = least / sheet.thickness
             self.context.fault(path, wrong, f"give {_up(least, self.context)} or more, {times:g} thicknesses")
             return math.nan

@@ -33,6 +33,7 @@ def print_checked(checked: Checked, units: str, also: Sequence[str] = ()) -> Non
     """
     if checked.findings and sys.stdout.isatty():
         _print_table(checked.findings, units)
+        click.echo()
     else:
         for line in finding_lines(checked.findings, units):
             click.echo(line)

@@ -10,6 +10,8 @@ from model.clearance.strut import CAUTION
 from model.clearance.strut_check import StrutReport
 from parts.amounts import NEWTONS
 
+UNASKED = "Whether anything stands in the way of the struts themselves was not checked: try one first."
+
 COLUMNS = (
     "lid", "struts", "force N", "force lbf", "stroke mm", "shut mm", "open mm",
     "lid eye out mm", "lid eye down mm", "frame eye out mm", "frame eye down mm",
@@ -34,5 +36,5 @@ def strut_csv(report: StrutReport) -> str:
             *(round(v, 1) for v in (plan.stroke, plan.closed, plan.opened, *plan.lid_eye, *plan.frame_eye)),
             *(round(v, 1) for v in (plan.hand_closed, plan.hand_open, plan.hand_most)), holds,
         ])  # fmt: skip
-    out.writerow([CAUTION])
+    out.writerow([f"{CAUTION} {UNASKED}"])
     return text.getvalue()

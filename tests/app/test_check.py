@@ -60,3 +60,12 @@ def test_the_dimension_that_cures_it_is_told_in_json_too(faulty, capsys):
 def test_wrong_use_ends_with_2(arguments, faulty, capsys):
     assert main.run(["check", str(faulty), *arguments]) == 2
     assert "Error:" in capsys.readouterr().err
+
+
+def test_a_shop_lets_pairs_off_by_name(faulty, tmp_path, capsys):
+    (tmp_path / "boat.yaml").write_text(faulty.read_text(encoding="utf-8"), encoding="utf-8")
+    pair = "{between: ['deck.sole/*', 'rib.*'], overlap: true, why: notched by hand}"
+    (tmp_path / "shop.yaml").write_text(f"clearances:\n  exempt:\n    - {pair}\n", encoding="utf-8")
+    assert main.run(["check", str(tmp_path / "boat.yaml")]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "no two clash; 8 let off by name" in out

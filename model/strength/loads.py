@@ -17,7 +17,7 @@ from model.strength.spread import DeckLines, grid_of, walked_on
 from parts.fittings import Tank
 
 if TYPE_CHECKING:
-    from model.boat import Boat
+    from model.boat import Boat, Fixture
 
 FINE = 50.0
 """Loads are spread over points so far apart, mm."""
@@ -56,7 +56,7 @@ class Loads:
 
     Attributes:
         own: of the frame and its sheet, fixtures and full tanks, `(n,)`.
-        gear: in lockers, `(n,)`.
+        gear: in lockers, what stands on their floors with it, `(n,)`.
         places: deck by deck where a person may stand.
     """
 
@@ -80,16 +80,28 @@ def all_loads(boat: Boat, net: Network, decks: dict[str, DeckLines], settings: S
         deck = _deck_under(fixture.frame.origin, boat, decks)
         if deck is not None:
             at = deck.plan.frame.to_frame(fixture.frame.origin)[None, :2]
-            mass = fixture.part.full_mass if isinstance(fixture.part, Tank) else fixture.mass
-            own += (mass or 0.0) * GRAVITY * _sum(deck.shares(at, count))
+            own += _mass(fixture) * GRAVITY * _sum(deck.shares(at, count))
     for locker in boat.layout.lockers.values():
-        gear += _gear(locker, decks, settings, count)
+        kept = sum(_mass(f) for f in boat.fixtures if _is_in(f.frame.origin, locker))
+        gear += _gear(locker, kept + gear_mass(locker, settings), decks, count)
     return Loads(own, gear, tuple(places))
 
 
 def _sum(shares: sparse.csr_matrix) -> Array:
     found: Array = np.asarray(shares.sum(axis=0), dtype=np.float64).ravel()
     return found
+
+
+def _mass(fixture: Fixture) -> float:
+    """Mass of a fixture, a tank full, kg."""
+    return fixture.part.full_mass if isinstance(fixture.part, Tank) else fixture.mass
+
+
+def _is_in(point: Array, locker: LockerPlan) -> bool:
+    """Whether what stands at a point stands on a locker's own floor."""
+    x, y, z = point.tolist()
+    inside = locker.floor is not None and locker.floor - 1.0 <= z < locker.top - STANDS
+    return inside and bool(shapely.contains_xy(locker.area, x, y))
 
 
 def _member_weight(net: Network) -> Array:
@@ -148,11 +160,11 @@ def gear_mass(locker: LockerPlan, settings: StrengthSettings) -> float:
     return litres * FILLING.get(locker.kind, settings.gear_density) * 1e-3
 
 
-def _gear(locker: LockerPlan, decks: dict[str, DeckLines], settings: StrengthSettings, count: int) -> Array:
-    """The gear of a locker on the deck its floor rests on, or hung from the members round it, N."""
+def _gear(locker: LockerPlan, mass: float, decks: dict[str, DeckLines], count: int) -> Array:
+    """What is in a locker, kg, on the deck its floor rests on, or hung from the members round it, N."""
     if locker.floor is None:
         return np.zeros(count)
-    weight = gear_mass(locker, settings) * GRAVITY
+    weight = mass * GRAVITY
     for lines in decks.values():
         plan = lines.plan
         top = plan.height_at(float(locker.area.centroid.x))

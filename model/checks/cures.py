@@ -22,6 +22,7 @@ from model.clearance.bodies import boat_bodies
 from model.clearance.contacts import run_of
 from model.findings import Finding
 from model.geometry import Array
+from parts.faults import BadInput
 
 if TYPE_CHECKING:
     from model.boat import Boat
@@ -88,9 +89,12 @@ class _Search:
 
     def lacking(self, finding: Finding, check: Check, boat: Boat) -> float:
         """How much of a finding is left in another boat; 0 where it is gone, nan where none can tell."""
-        if check.again is not None:
-            return check.again(boat, self.asked, finding, self.reports[check.name])
-        left = [f for f in check.run(boat, self.asked).findings if _key(f) == _key(finding)]
+        try:
+            if check.again is not None:
+                return check.again(boat, self.asked, finding, self.reports[check.name])
+            left = [f for f in check.run(boat, self.asked).findings if _key(f) == _key(finding)]
+        except BadInput:  # something that is asked names a piece that this boat has not
+            return math.nan
         return 0.0 if not left else math.nan if left[0].short is None else left[0].short
 
     def brings_no_other(self, finding: Finding, check: Check, boat: Boat) -> bool:
@@ -98,7 +102,10 @@ class _Search:
         first = self.checks[0]
         for one in dict.fromkeys((check, first)):
             before = {_key(f) for f in self.reports[one.name].findings}
-            after = {_key(f) for f in (one.quick or one.run)(boat, self.asked).findings}
+            try:
+                after = {_key(f) for f in (one.quick or one.run)(boat, self.asked).findings}
+            except BadInput:
+                return False
             if not after <= before - {_key(finding)}:
                 return False
         return True

@@ -185,3 +185,16 @@ def test_a_hull_that_does_not_lean_on_a_name_is_kept(name: str) -> None:
     assert changed is not None
     assert seen == [built.hull]
     assert changed.hull is built.hull
+
+
+def test_a_boat_without_a_piece_that_is_let_off_is_no_cure() -> None:
+    """Checks refuse such a boat; the search goes on."""
+    named = MORE + "clearances:\n  exempt:\n    - {between: [member.low, deck.aft/beam.1], least: 1}\n"
+    built = boat(named)
+    gone = replace(built, exempt=(replace(built.exempt[0], second="deck.aft/beam.99"),))
+
+    def lost(document: Document, hull: Hull | None) -> Boat:
+        return replace(rebuild(document, hull), exempt=gone.exempt)
+
+    found = with_cures(built, run_checks(built, checks=FIT), lost, 60.0, checks=FIT)
+    assert [f.dimension for f in found.findings] == [None]

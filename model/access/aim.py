@@ -52,6 +52,12 @@ class Aim:
     gap: float
     step: float
 
+    @cached_property
+    def middle(self) -> Array:
+        """The middle of the opening in the boat, `(3,)`."""
+        centre = self.opening.centroid
+        return self.frame.to_boat(np.array([centre.x, centre.y, 0.0]))
+
     @property
     def is_hopeless(self) -> bool:
         """Whether no hold fits even if as much is let go as lies between one step of turning and the next."""

@@ -22,9 +22,6 @@ from model.geometry import UP, Array
 
 Key = tuple[int, int, int, int, int, int]
 
-OVERHEAD = 40.0
-"""A box with no more than this to go, mm, is tried straight up and out."""
-
 GREED = 2.0
 """How much more the way to go counts than the way gone: the search is after a way, not the shortest."""
 
@@ -55,6 +52,10 @@ class Goal(Protocol):
 
     def turns_to_go(self, held: Held) -> float:
         """How many steps it has still to be turned."""
+        ...
+
+    def may_rise(self, point: Array) -> bool:
+        """Whether there may be nothing over a box with its middle there, so that it is worth trying."""
         ...
 
 
@@ -106,6 +107,8 @@ class _Search:
     def __init__(self, rest: Swept, triangles: Triangles, top: float, goal: Goal, fineness: Fineness) -> None:
         self.rest, self.triangles, self.top, self.goal, self.fineness = rest, triangles, top, goal, fineness
         self.size = float(np.sqrt((rest.edges**2).sum()))
+        # a small box is not to be turned about for want of a longer way
+        self.turn_cost = 0.5 * max(self.size * fineness.turn, fineness.slide)
         self.known: dict[Key, _Pose] = {}
         self.queue: list[_Move] = []
         self.count = 0
@@ -123,7 +126,7 @@ class _Search:
             if not self._sound(before.box, move.motion):
                 continue
             pose = self._moved(before, move)
-            if self.goal.to_go(pose.box.centre) <= OVERHEAD:
+            if self.goal.may_rise(pose.box.centre):
                 out = straight_out(pose.box, self.triangles, self.top)
                 if out is not None:
                     self.known[move.key] = pose
@@ -154,7 +157,7 @@ class _Search:
             motion = Slide(step / self.fineness.slide, self.fineness.slide)
             self._push((i, j, k, *key[3:]), pose, key, motion, self.fineness.slide)
         for new, turn in _turns(key, pose, self.fineness.turn):
-            self._push(new, pose, key, turn, 0.5 * self.size * self.fineness.turn)
+            self._push(new, pose, key, turn, self.turn_cost)
 
     def _push(self, new: Key, pose: _Pose, key: Key, motion: Motion, cost: float) -> None:
         if new in self.known:
@@ -164,7 +167,7 @@ class _Search:
         left = self.goal.to_go(middle)
         if math.isinf(left):
             return
-        left += 0.5 * self.size * self.fineness.turn * self.goal.turns_to_go(new[3:])
+        left += self.turn_cost * self.goal.turns_to_go(new[3:])
         self.count += 1
         gone = pose.gone + cost
         heapq.heappush(self.queue, _Move(gone + GREED * left, self.count, new, gone, key, motion))

@@ -29,6 +29,12 @@ if TYPE_CHECKING:
 ABOUT = 700.0
 """A way out is looked for within this of where a thing stands, mm."""
 
+OVERHEAD = 40.0
+"""A box whose ball has no more than this to go to open sky, mm, is tried straight up and out."""
+
+ASIDE = 0.3
+"""How much it counts in a search how far a box is off the middle of the opening."""
+
 MOST_OPENINGS = 4
 """So many ways through different openings are tried."""
 
@@ -144,7 +150,15 @@ class _Goal:
     aim: Aim | None
 
     def to_go(self, point: Array) -> float:
-        return self.guide.to_go(point)
+        """The way of the ball, and some of that to the middle of the opening: a box is wider than a ball."""
+        way = self.guide.to_go(point)
+        if self.aim is None:
+            return way
+        aside = point[:2] - self.aim.middle[:2]
+        return way + ASIDE * float(np.sqrt(aside @ aside))
+
+    def may_rise(self, point: Array) -> bool:
+        return self.guide.to_go(point) <= OVERHEAD
 
     def turns_to_go(self, held: Held) -> float:
         return 0.0 if self.aim is None else self.aim.turns_to_go(held)

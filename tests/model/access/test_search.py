@@ -35,6 +35,9 @@ class Towards:
         del held
         return 0.0
 
+    def may_rise(self, point: Array) -> bool:
+        return self.to_go(point) <= 40.0
+
 
 @dataclass(frozen=True)
 class Through(Towards):

@@ -17,7 +17,7 @@ from random import Random
 from cutlists.sticks.knapsack import EPS
 from cutlists.sticks.problem import Filled, Problem
 
-HOT, COLD = 5.0, 0.7
+HOT, COLD = 3.0, 0.5
 """How much worse a move may well be at the beginning and at the end, mm."""
 LOOKS = 64
 """Moves between two looks at the clock."""

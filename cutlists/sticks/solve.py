@@ -139,6 +139,9 @@ class Solver:
         self._raise_bound(0.0)
         if not self._met:
             self._offer([self._in_turn(np.random.default_rng(self.seed + run), run) for run in range(2)])
+        for number in range(FIRST_DIVES):
+            if not (self._met or self._out_of_time()):
+                self._shuffle(number)
         if not self._met:
             self._by_columns()
         return self._solved(self._finished(), False)

@@ -41,6 +41,7 @@ from model.skeleton.records import Joint
 from model.strength.read import read_strength
 from model.strength.settings import StrengthSettings
 from model.strip import Strip
+from model.water.cut_drains import with_drains
 from model.water.drill import drilled
 from model.water.names import check_water_names
 from model.water.notch import notched
@@ -181,7 +182,7 @@ def build_boat(
     context.numbers.faults.raise_if_any()
     say("panelling")
     panels, strips, missing = build_panels(layout, skeleton, context.hull)
-    panels = notched(panels, water.limbers, water.limber)
+    panels = with_drains(notched(panels, water.limbers, water.limber), water.drains)
     panels, bends = bent(panels, strips, context, layout)
     context.numbers.faults.raise_if_any()
     members = drilled(skeleton.members, layout, context.hull, water)

@@ -7,21 +7,26 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
 from model.clearance.words import length_told, where_told
 from model.findings import Finding, Shown
 from model.water.columns import SKIN, SPACING
+from model.water.cut_drains import passed
 from model.water.flow import Flow, flow_of
-from model.water.names import holder, holder_names
+from model.water.names import holder, holder_height, holder_names
 from model.water.passages import OUT, Passage, skin_floor
 from model.water.ponds import LITRE, Pond, ponds
-from model.water.settings import HULL, OVERBOARD
+from model.water.settings import BILGE, HULL, OVERBOARD
 from model.water.wells import Holds, holds, volume_told
 
 if TYPE_CHECKING:
     from model.boat import Boat
 
 RIBS = "ribs"
+
+DEEP = 120.0
+"""A member further below a drain than this, mm, is passed by its hose."""
 
 TOLD = 0.05
 """Less water than this in one place, litres, is not told of."""
@@ -79,8 +84,7 @@ def check_water(boat: Boat, spacing: float = SPACING) -> WaterReport:
         found += ponds(flow.filled(attitude), TOLD)
     pieces = len(set(flow.floors.piece.tolist()))
     findings = water_findings(boat, found)
-    if closed is not None:
-        findings = (closed, *findings)
+    findings = (*([closed] if closed is not None else []), *findings, *_barred(boat))
     return WaterReport(
         tuple(found),
         holds(boat),
@@ -109,6 +113,29 @@ def no_outlet(boat: Boat, flow: Flow) -> Finding:
     what = f"nothing takes water out of the bilge: {volume_told(litres, boat.units)} before she runs over"
     cure = f"a drain plug or a pump at {where_told(at, boat.units)}, under `water: drains:` or `fixtures:`"
     return Finding("drain", ("hull",), what, cure, at)
+
+
+def _barred(boat: Boat) -> list[Finding]:
+    """Drains that come down on a member."""
+    found = []
+    for drain in boat.water.drains:
+        start = holder_height(boat, drain.of, drain.at)
+        end = -np.inf if drain.to in (BILGE, OVERBOARD) else holder_height(boat, drain.to, drain.at)
+        floors = [boat.panels[i].name for i in passed(boat.panels, drain)] or [drain.of]
+        if start is None or drain.of == HULL:
+            continue
+        for member in boat.members:
+            low, high = member.box
+            reach = drain.diameter / 2.0
+            beside = any(drain.at[k] < low[k] - reach or drain.at[k] > high[k] + reach for k in (0, 1))
+            if beside or low[2] > start or high[2] < (-np.inf if end is None else end) or member.is_cut_away:
+                continue
+            footprint = shapely.MultiPoint(member.corners.reshape(-1, 3)[:, :2]).convex_hull
+            if footprint.distance(shapely.Point(drain.at)) < reach and high[2] > start - DEEP:
+                at = np.array([*drain.at, start])
+                what, cure = "the drain comes down on the member below it", "move the drain clear of it"
+                found.append(Finding("drain", (floors[0], member.name), what, cure, at, drain.place))
+    return found
 
 
 def water_findings(boat: Boat, found: Sequence[Pond]) -> tuple[Finding, ...]:

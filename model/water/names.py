@@ -12,12 +12,17 @@ import shapely
 from model.prism import Prism
 from model.water.settings import BILGE, HULL, OVERBOARD, Drain
 from parts.faults import FaultList, Place, did_you_mean
+from parts.lengths import format_length
+from parts.outline import Loop
 
 if TYPE_CHECKING:
     from model.boat import Boat
 
 GROUPS = ("locker", "deck", "seat", "console", "fixture", "bulkhead")
 """What may stand before the name of a thing that holds water."""
+
+WIDEST = 80.0
+"""Drains are no wider than this, mm."""
 
 LEVEL = 0.2
 """Sheet whose normal rises less (sine) holds nothing."""
@@ -76,33 +81,56 @@ def _check_drain(boat: Boat, drain: Drain, holders: list[str], faults: FaultList
             wrong = f"it leads nowhere: '{drain.to}' does not lie below it there"
             right = "lead it to what lies below it, to the bilge, or overboard"
             faults.add(_place(boat, "drains", drain.name, "to"), wrong, right)
+    if start is not None:
+        _check_edges(boat, drain, faults)
+
+
+def _check_edges(boat: Boat, drain: Drain, faults: FaultList) -> None:
+    """Notes a drain that runs over the edge of sheet that it passes."""
+    from model.water.cut_drains import LEAST_EDGE, edge_left, passed
+
+    for i in passed(boat.panels, drain):
+        panel = boat.panels[i]
+        left = edge_left(panel, drain)
+        if left < LEAST_EDGE:
+            wrong = f"it is too near to the edge of {panel.name}"
+            right = (
+                f"move it {format_length(LEAST_EDGE - left, boat.units)} away from there, or make it smaller"
+            )
+            faults.add(_place(boat, "drains", drain.name, "at"), wrong, right)
 
 
 def holder_height(boat: Boat, name: str, at: tuple[float, float]) -> float | None:
     """Height of the uppermost floor of what the file calls `name` over a place in plan; None without one."""
     if name == HULL:
-        height = float(boat.hull.bottom(*at))
-        return None if math.isnan(height) else height
+        bottom = float(boat.hull.bottom(*at))
+        return None if math.isnan(bottom) else bottom
     whole = holder(name, holder_names(boat))
     prisms = [p.prism for p in boat.panels if p.name.startswith(f"{whole}/")]
     prisms += [prism for f in boat.fixtures if f.name == whole for prism in f.prisms]
-    found = [height for prism in prisms for height in _height(prism, at)]
+    found = [height for prism in prisms if (height := height_over(prism, at)) is not None]
     return max(found, default=None)
 
 
-def _height(prism: Prism, at: tuple[float, float]) -> list[float]:
-    """Height of the upper face of a prism over a place in plan, if it lies there."""
+def is_drain(outline: Loop) -> bool:
+    """Whether a hole in sheet is small enough to be a drain, which counts as floor; its way is told apart."""
+    x0, y0, x1, y1 = outline.bounds
+    return bool(max(x1 - x0, y1 - y0) <= WIDEST)
+
+
+def height_over(prism: Prism, at: tuple[float, float]) -> float | None:
+    """Height of the upper face of a level or sloping prism over a place in plan; None beside it."""
     frame = prism.frame
     up = float(frame.z[2])
     if abs(up) < LEVEL:
-        return []
+        return None
     top = frame.moved(dz=prism.z1 if up > 0.0 else prism.z0)
     fall = frame.z[0] * (at[0] - top.origin[0]) + frame.z[1] * (at[1] - top.origin[1])
     z = float(top.origin[2] - fall / up)
     x, y = top.to_frame(np.array([*at, z]))[:2].tolist()
     inside = shapely.contains_xy(shapely.Polygon(prism.outline.polyline()), x, y)
-    holes = any(shapely.contains_xy(shapely.Polygon(hole.polyline()), x, y) for hole in prism.holes)
-    return [z] if inside and not holes else []
+    open_ = (shapely.Polygon(hole.polyline()) for hole in prism.holes if not is_drain(hole))
+    return z if inside and not any(shapely.contains_xy(hole, x, y) for hole in open_) else None
 
 
 def holder_names(boat: Boat) -> list[str]:

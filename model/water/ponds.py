@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
+import shapely.ops
+from shapely.geometry.base import BaseGeometry
 
 from model.geometry import Array
 from model.mesh import Mesh
@@ -20,6 +23,12 @@ LOWER = 1.0
 
 ALIKE = 0.2
 """Of holes that let the water down within this, mm, the one nearest to the lowest place is taken."""
+
+DRAIN_ROOM = 17.0
+"""Half of a drain of 1 in with metal about it, mm."""
+
+REACH = 120.0
+"""A member no further below a floor than this, mm, is in a drain's way."""
 
 EVEN = 4.0
 """Floors of neighbouring columns that differ by no more than this, mm, are drawn as one slope."""
@@ -179,7 +188,28 @@ def _down(filling: Filling, deepest: int) -> Cure | None:
     if level > filling.level[deepest] - LOWER:
         level = float(filling.bed[deepest])
     name = floors.names[floors.piece[deepest]]
-    return Cure("drain", name, _spot(filling, deepest), level, floors.names[floors.piece[below]])
+    return Cure("drain", name, _drainable(filling, deepest), level, floors.names[floors.piece[below]])
+
+
+def _drainable(filling: Filling, deepest: int) -> Array:
+    """The place nearest to the deepest where a drain fits: off the edges, and clear of members below."""
+    flow, spot = filling.flow, _spot(filling, deepest)
+    first = len(flow.floors.names) - len(flow.surfaces)
+    piece = int(flow.floors.piece[deepest]) - first
+    if piece < 0:
+        return spot
+    surface = flow.surfaces[piece]
+    room: BaseGeometry = surface.area.buffer(-DRAIN_ROOM)
+    for block in flow.surfaces:
+        if block.kind == "block" and block.area.intersects(surface.area):
+            middle = block.area.centroid
+            below = spot[2] - float(block.height(np.array(middle.x), np.array(middle.y)))
+            if 0.0 < below < REACH:
+                room = room.difference(block.area.buffer(DRAIN_ROOM))
+    if room.is_empty:
+        return spot
+    place = shapely.ops.nearest_points(room, shapely.Point(spot[:2]))[0]
+    return np.array([place.x, place.y, float(surface.height(np.array(place.x), np.array(place.y)))])
 
 
 def _through_wall(filling: Filling, own: Ints) -> Cure | None:

@@ -6,6 +6,7 @@ import math
 
 from model.boatfile.numbers import Key, Numbers
 from model.boatfile.water_schema import AttitudeEntry, DrainEntry, LimberEntry, WaterEntry
+from model.water.names import WIDEST
 from model.water.settings import BILGE, HULL, LIMBER, OVERBOARD, Attitude, Drain, Limber, WaterSettings
 
 STEEPEST = math.radians(15.0)
@@ -59,6 +60,10 @@ def _drains(name: str, entry: DrainEntry, numbers: Numbers) -> list[Drain]:
     path: tuple[Key, ...] = ("water", "drains", name)
     x, y = numbers.point(entry.at, *path, "at").tolist()
     size = numbers.positive(entry.diameter, *path, "diameter")
+    if size > WIDEST:
+        numbers.fault(
+            (*path, "diameter"), f"{entry.diameter} is no drain but an opening", "give 80 mm at most"
+        )
     place = numbers.document.place(path)
     one = Drain(name, entry.of, (x, y), entry.to, size, place)
     if not entry.both_sides:

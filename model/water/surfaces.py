@@ -21,6 +21,7 @@ from model.layout.edges import largest
 from model.member_table import MemberTable
 from model.panel import Panel
 from model.prism import Prism
+from model.water.names import is_drain
 
 if TYPE_CHECKING:
     from model.boat import Boat, Fixture
@@ -139,7 +140,8 @@ def _of_prism(
     frame = prism.frame
     up = float(frame.z[2])
     top = frame.moved(dz=prism.z1 if up > 0 else prism.z0)
-    outline, *holes = (top.to_boat(loop.polyline(CHORD))[:, :2] for loop in (prism.outline, *prism.holes))
+    rings = (prism.outline, *(hole for hole in prism.holes if not is_drain(hole)))
+    outline, *holes = (top.to_boat(loop.polyline(CHORD))[:, :2] for loop in rings)
     area = Polygon(outline, holes)
     area = area if area.is_valid else largest(area.buffer(0))
     if area.is_empty:

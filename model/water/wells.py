@@ -140,7 +140,7 @@ def inside_of(boat: Boat, locker: LockerPlan) -> Inside:
         lowest = float(np.fmin.reduce(boat.hull.bottom(x, y), initial=shell.top))
         return Inside(lowest, shell.top, np.zeros((0, 2)), np.zeros((0, 2)), _cutter(boat, shell), False)
     floor = next((p for p in boat.panels if p.name == f"{shell.name}/floor"), None)
-    outline = Polygon() if floor is None else floor.polygon
+    outline = Polygon() if floor is None else Polygon(floor.polygon.exterior)  # drains count as floor
     strips = [s for s in boat.strips if s.name.startswith(f"{shell.name}/wall.")]
     low, top = _ruled(outline, strips)
     # what strips do not follow, such as a wall that leans along with the hull, would show as missing area

@@ -25,8 +25,8 @@ station,side,line,half_breadth,height
 # that is named; what is told.
 CASES = {
     "a drain that leads nowhere": (
-        "dry: {of: dry, at: [103-1/2, 0]}",
-        "dry: {of: dry, at: [103-1/2, 0], to: bow}",
+        "dry: {of: dry, at: [103-3/4, 0]}",
+        "dry: {of: dry, at: [103-3/4, 0], to: bow}",
         "dry: {of: dry",
         "water.drains.dry.to",
         "it leads nowhere: 'bow' does not lie below it there",

@@ -54,12 +54,12 @@ def test_a_drain_leaves_the_wedge_below_it():
     found = standing(well_boat(drains=drain), 5.0, spacing=5.0)
     assert found.litres * LITRE == pytest.approx(WIDE * 100.0**2 * math.tan(trim) / 2.0, rel=0.01)
     assert found.depth == pytest.approx(100.0 * math.sin(trim), rel=0.05)
-    at_the_end = {"box": {"of": "box", "at": [1001, 0], "to": "bilge"}}
-    assert standing(well_boat(drains=at_the_end), 5.0) is None
+    at_the_end = {"box": {"of": "box", "at": [1020, 0], "to": "bilge"}}
+    assert standing(well_boat(drains=at_the_end), 5.0).litres < 0.01
 
 
 def test_a_well_runs_out_by_its_drain_and_an_overflow_of_another_box_does_not_help():
-    overboard = {"box": {"of": "box", "at": [1002, 0], "to": "overboard"}}
+    overboard = {"box": {"of": "box", "at": [1020, 0], "to": "overboard"}}
     assert standing(well_boat(kind="well", drains=overboard), 1.0) is None
     assert standing(well_boat(kind="well"), 1.0).litres > 20.0
     # an overflow half way up, taken in the middle of the well: half of it stays, however she lies
@@ -112,7 +112,7 @@ def test_a_deck_sealed_all_round_holds_what_its_edges_would_let_go():
         for more, names in (
             ({}, []),
             ({}, ["main"]),
-            ({"scupper": {"of": "main", "at": [12, -590], "to": "overboard"}}, ["deck.main"]),
+            ({"scupper": {"of": "main", "at": [60, -500], "to": "overboard"}}, ["deck.main"]),
         )
     )
     assert not gaps.findings

@@ -129,7 +129,9 @@ def shape_of(item: Item, hull: str) -> str:
         ends = (record.end_a, record.end_b)
         parts = [record.a, record.b, [record.roll * 1e3]]
         parts += [np.append(end.normal * 1e3, end.offset) for end in ends]
-        return _digest(record.section.name, parts)
+        holes = [(hole.along, hole.off, hole.diameter) for hole in record.holes]
+        drilled = " ".join(hole.runs for hole in record.holes)
+        return _digest(f"{record.section.name} {drilled}", [*parts, *holes])
     if isinstance(record, Strip):
         return _digest(record.sheet.name, [record.edge_a.ravel(), record.edge_b.ravel()])
     return _digest("", [part for prism in record.prisms for part in _prism_numbers(prism)])

@@ -31,7 +31,7 @@ export class Card {
     this.picture = el("div");
     this.box.replaceChildren(
       this.head,
-      el("p", { class: "soft" }, others ? `${piece.kind}; and ${others} more like it` : piece.kind),
+      el("p", { class: "soft" }, others ? `${piece.kind}; ${others} more picked with it` : piece.kind),
       this.#buttons(piece), ...this.#lid(name), this.lines, this.picture,
       ...(piece.line ? [el("p", { class: "soft" }, `from line ${piece.line}, ${piece.key}`)] : []),
     );

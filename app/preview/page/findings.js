@@ -7,6 +7,7 @@ const PIN = 38;
 
 export class Faults {
   constructor(store) {
+    this.store = store;
     this.box = byId("faults");
     store.on("section:faults", (faults) => this.#show(faults));
   }
@@ -22,7 +23,7 @@ export class Faults {
       ));
     const more = faults.length > 12 ? el("p", {}, `and ${faults.length - 12} more`) : null;
     return this.box.replaceChildren(
-      el("div", {}, el("p", {}, el("strong", {}, "This cannot be built. What you see is the last good boat.")), el("ul", {}, ...lines), more));
+      el("div", {}, el("p", {}, el("strong", {}, this.store.pieces.size ? "This cannot be built. What you see is the last good boat." : "This cannot be built.")), el("ul", {}, ...lines), more));
   }
 }
 

@@ -9,7 +9,7 @@ const CUT = "#5a2a16";
 const FAINT = 0.13;
 
 /** Faces lie a trace behind the lines on them, all by the same rule, or thin sheet would show its far side. */
-const BEHIND = { polygonOffset: true, polygonOffsetFactor: 0.3, polygonOffsetUnits: 1 };
+const BEHIND = { polygonOffset: true, polygonOffsetFactor: 0.12, polygonOffsetUnits: 2 };
 
 export class Layers {
   #drawn = new Map();

@@ -1,14 +1,15 @@
 """What is built again is what a fresh build gives, and only what changed travels."""
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from app.preview.pieces import shown_pieces
+from app.preview.pieces import shape_of, shown_pieces
 from app.preview.rebuild import Rebuilder, read_source
 from app.preview.wire import Known, Shown, whole
-from cutlists.scene import scene_of
+from cutlists.scene import items, scene_of
 from model.boat import load_boat
 from parts.faults import BadInput
 from tests.app.preview.live import lake, pond
@@ -175,3 +176,14 @@ def test_a_file_that_links_out_of_the_folder_is_refused(tmp_path, name):
     (inside / name).symlink_to(away / "secret")
     with pytest.raises(BadInput, match="leads away"):
         read_source(path)
+
+
+def test_a_hole_that_is_drilled_elsewhere_makes_the_member_travel(first):
+    """Holes are no part of a member's cuts; a page must see them all the same."""
+    _, boat, _ = first
+    drilled = next(member for member in boat.members if member.holes)
+    item = next(item for item in items(boat) if item.name == drilled.name)
+    (hole, *rest) = drilled.holes
+    moved = replace(drilled, holes=(replace(hole, along=hole.along + 5.0), *rest))
+    assert shape_of(replace(item, record=moved), "") != shape_of(item, "")
+    assert shape_of(replace(item, record=replace(drilled)), "") == shape_of(item, "")

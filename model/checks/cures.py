@@ -17,7 +17,6 @@ import numpy as np
 from model.checks.asked import Asked
 from model.checks.listed import CHECKS, Check, Report
 from model.checks.named import Named, Rebuild, named_values, with_value
-from model.checks.run import Checked
 from model.clearance.bodies import boat_bodies
 from model.clearance.contacts import run_of
 from model.findings import Finding
@@ -26,6 +25,7 @@ from parts.faults import BadInput
 
 if TYPE_CHECKING:
     from model.boat import Boat
+    from model.checks.run import Checked
 
 LEAST_RATE = 0.05
 """A finding that mends by less than this share of a value's move is not that value's doing."""

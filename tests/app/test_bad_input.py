@@ -165,8 +165,8 @@ CASES = {
         "overlap",
     ),
     "section not in the catalogue": (
-        "section: rect-1x1.5x0.125",
-        "section: rect-1x1.5x0.12",
+        "\n  section: rect-1x1.5x0.125",
+        "\n  section: rect-1x1.5x0.12",
         "rect-1x1.5x0.12",
         "defaults.section",
         "rect-1x1.5x0.125",

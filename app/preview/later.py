@@ -64,6 +64,7 @@ class Later:
             self.workshop.say_later(doing=doing)
             answer = await asyncio.get_running_loop().run_in_executor(pool, work, order, name)
             if order != self._order:
+                self.workshop.say_later(doing="")
                 return
             self._fresh[name] = self._answers[name] = answer
             self._show()

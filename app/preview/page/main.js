@@ -19,7 +19,19 @@ import { Steps } from "./steps.js";
 import { Hands } from "./hands.js";
 
 const store = new Store();
-const stage = new Stage(store, byId("boat"));
+const stage = drawn();
+
+/** The view; without it there is nothing to do but say so. */
+function drawn() {
+  try {
+    return new Stage(store, byId("boat"));
+  } catch (error) {
+    byId("faults").replaceChildren(
+      el("div", {}, "This browser cannot draw the boat: it has no WebGL 2, or it is switched off in its settings."));
+    throw error;
+  }
+}
+
 const lids = new Lids(store, stage);
 const tray = new Tray();
 const handed = byId("handover");

@@ -37,6 +37,8 @@ export class Stage extends EventTarget {
     this.sharpness = quick ? 2 : 1;
     this.renderer = new THREE.WebGLRenderer({ canvas, antialias: Boolean(quick), alpha: true });
     this.renderer.localClippingEnabled = true;
+    // A tablet that slept may have lost what was drawn.
+    canvas.addEventListener("webglcontextrestored", () => this.redraw());
     this.scene = new THREE.Scene();
     this.lamp = new THREE.DirectionalLight("#ffffff", 1.9);
     this.scene.add(new THREE.HemisphereLight("#ffffff", "#9aa6a4", 1.9), this.lamp);

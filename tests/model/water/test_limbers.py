@@ -185,3 +185,42 @@ def test_an_overflow_that_cannot_be(kind, height, told):
 def test_empty_sections_are_as_none():
     assert boat(drains=None, limbers=None).water.drains == ()
     assert build(hull=BOX, decks={"main": {**DECK, "openings": {"hole": WELL}}}, water=None).water.drill
+
+
+def hole_at(panel, x, y):
+    """The hole of a panel about a place in plan: its diameter, 0 without one."""
+    for hole in panel.holes:
+        middle = panel.frame.to_boat(hole.centroid)
+        if math.hypot(middle[0] - x, middle[1] - y) < 1e-6:
+            x0, _, x1, _ = hole.bounds
+            return x1 - x0
+    return 0.0
+
+
+def test_a_drain_is_cut_into_the_floor_and_into_what_its_hose_passes():
+    boat = demo("lake16")
+    told = {d.name: d for d in boat.water.drains}
+    x, y = told["ice"].at
+    for name in ("locker.ice/liner/floor", "locker.ice/floor", "deck.sole/sheet.1"):
+        assert hole_at(named(boat, name), x, y) == pytest.approx(25.4)
+    x, y = told["livewell"].at
+    assert hole_at(named(boat, "locker.livewell/floor"), x, y) == pytest.approx(38.1)
+    plain = well_boat()
+    holed = well_boat(drains={"box": {"of": "box", "at": [1100, 0], "diameter": 30}})
+    before, after = (named(made, "locker.box/floor") for made in (plain, holed))
+    assert before.area - after.area == pytest.approx(math.pi * 15.0**2, rel=1e-6)
+    assert holed.signatures["locker.box/floor"] != plain.signatures["locker.box/floor"]
+    mesh = after.mesh()
+    assert trimesh.Trimesh(mesh.vertices, mesh.faces).is_watertight
+
+
+def test_a_drain_over_an_edge_is_refused_and_one_on_a_member_is_found():
+    with pytest.raises(BadInput, match=r"too near to the edge of locker\.box/floor; move it 5.0 mm away"):
+        well_boat(drains={"box": {"of": "box", "at": [1010.7, 0], "diameter": 25.4}})
+    deck = {"drains": {**PLUG, "scupper": {"of": "main", "at": [1000, -572], "to": "bilge"}}}
+    found = check_water(boat(**deck)).findings
+    assert [(f.kind, f.pieces[0]) for f in found] == [("drain", "deck.main/sheet.1")]
+    assert found[0].pieces[1].startswith("deck.main/ledger.starboard")
+    assert found[0].place.key == "water.drains.scupper"
+    clear = {"drains": {**PLUG, "scupper": {"of": "main", "at": [1000, -450], "to": "bilge"}}}
+    assert not any("ledger" in piece for f in check_water(boat(**clear)).findings for piece in f.pieces)

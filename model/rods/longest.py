@@ -81,7 +81,8 @@ def longest(room: Room, rod: Rod, near: Sequence[Pose] = ()) -> Lying | None:
         return best(room, rod, (settle(room, rod, start) for start in near))
     bare = rod.bare
     lines = list(_along(seeds(room, min(rod.radii[0], 6.0), LINES)))
-    begun_on = sorted((settle(room, bare, pose, steps=FEW) for pose in lines), key=_by_length)
+    tried = [settle(room, bare, pose, steps=FEW) for pose in lines]
+    begun_on = sorted((found for found in tried if room.holds(found.pose)), key=_by_length)
     one_way = sorted((settle(room, bare, found.pose) for found in begun_on[:CLOSEST]), key=_by_length)
     both = one_way + [settle(room, bare, found.pose.reversed(SHRUNK)) for found in one_way[:TURNED]]
     if rod.reel is None:

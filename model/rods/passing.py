@@ -90,7 +90,9 @@ class Passing:
         return Pose.along(*self.path[self.blocked])
 
 
-def passings(room: Room, rod: Rod, lying: Lying, boat: Boat, every: Sequence[Piece]) -> tuple[Passing, ...]:
+def passings(
+    room: Room, rod: Rod, lying: Lying, boat: Boat, every: Sequence[Piece], rounds: int = ROUNDS
+) -> tuple[Passing, ...]:
     """The longest rod passed in from inside the boat and from over the side, where there is such a way.
 
     Args:
@@ -99,6 +101,7 @@ def passings(room: Room, rod: Rod, lying: Lying, boat: Boat, every: Sequence[Pie
         lying: how the longest lies there.
         boat: the boat.
         every: all its pieces.
+        rounds: how often the grid of lines is made finer about the tightest step, at most.
     """
     if room.place.opening is None:
         return ()
@@ -113,7 +116,7 @@ def passings(room: Room, rod: Rod, lying: Lying, boat: Boat, every: Sequence[Pie
             tried = _Tried(plane, toward, found)
             if tried.side not in best or found.length > best[tried.side].found.length:
                 best[tried.side] = tried
-    made = (_passing(tried, room, rod, lying) for tried in best.values())
+    made = (_passing(tried, room, rod, lying, rounds) for tried in best.values())
     return tuple(passing for passing in made if passing is not None)
 
 
@@ -245,8 +248,8 @@ def _in_boat(room: Room, point: Array) -> bool:
     return bool(abs(point[1]) <= abs(gunwale[0]))
 
 
-def _passing(tried: _Tried, room: Room, rod: Rod, lying: Lying) -> Passing | None:
-    found = tried.plane.threaded(tried.toward, ROUNDS)
+def _passing(tried: _Tried, room: Room, rod: Rod, lying: Lying, rounds: int) -> Passing | None:
+    found = tried.plane.threaded(tried.toward, rounds)
     if found is None:
         return None
     radius = rod.radii[0]

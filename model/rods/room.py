@@ -31,7 +31,7 @@ BOUND = "the edge of "
 BESIDE = 3.0
 """A side of the room all of which lies this near to where it keeps off the skin, mm, is the hull's."""
 
-BEYOND = 400.0
+BEYOND = 250.0
 """A side that ends at the hull is taken to run on so far, mm."""
 
 NEAR = 150.0
@@ -78,11 +78,17 @@ class Room:
 
     def holds(self, pose: Pose) -> bool:
         """Whether a rod that touches nothing lies inside, not inside metal or beyond the room's bounds."""
-        low, high = self.box
         ends = np.stack([pose.butt, pose.tip])
-        near = ((ends > low - NEAR) & (ends < high + NEAR)).all()
         middle = ends.mean(axis=0)
-        return bool(near and self.within(middle[None])[0]) and self.in_metal(middle) is None
+        if not (self.near(ends).all() and self.within(middle[None])[0]):
+            return False
+        return self.in_metal(middle) is None
+
+    def near(self, points: Array) -> Flags:
+        """Whether points `(n, 3)` lie so near to its box that a rod in it may end there, `(n,)`."""
+        low, high = self.box
+        found: Flags = ((points > low - NEAR) & (points < high + NEAR)).all(axis=1)
+        return found
 
     def in_metal(self, point: Array) -> str | None:
         """The piece that a point lies in; None where it is free."""
@@ -117,19 +123,26 @@ def room_of(place: Stowage, boat: Boat, every: Sequence[Piece]) -> Room:
     low, floor = _floor(place, boat, area)
     top = _top(place)
     x0, y0, x1, y1 = area.bounds
-    corners = np.array([[x, y] for x in (x0, x1) for y in (y0, y1)])
-    ceiling = _ceiling(place, corners, top)
-    high = float(ceiling[:, 2].max())
+    high = float(_ceiling(place, np.array([[x0, y0], [x1, y1]]), top)[:, 2].max())
+    wide = np.array([[x, y] for x in (x0 - BEYOND, x1 + BEYOND) for y in (y0 - BEYOND, y1 + BEYOND)])
+    ceiling = _ceiling(place, wide, top)
     box = np.array([[x0, y0, low], [x1, y1, high]])
     solids = tuple(_metal(every, box))
-    parts = [(piece.name, piece.mesh.triangles, True) for piece in solids]
-    parts += [("hull", triangles, True) for triangles in skin(boat.hull, *box[:, 0])]
+    parts = [(piece.name, _near(piece.mesh.triangles, box, 1.0), True) for piece in solids]
+    # where a slanting side and the skin meet may lie outside the box
+    parts += [("hull", _near(own, box, BEYOND), True) for own in skin(boat.hull, x0 - BEYOND, x1 + BEYOND)]
     bounds = [*_sides(place, boat, area, low, high), _two(ceiling, -UP)]
     if floor is not None:
-        flat = np.array([[x0, y0, floor], [x0, y1, floor], [x1, y0, floor], [x1, y1, floor]])
-        bounds.append(_two(flat, UP))
+        bounds.append(_two(np.column_stack([wide, np.full(4, floor)]), UP))
     parts += [(f"{BOUND}{place.name}", quad, True) for quad in bounds]
-    return Room(place, area, low, high, Soup.of(parts).near(box, 1.0), solids, boat.hull)
+    return Room(place, area, low, high, Soup.of(parts), solids, boat.hull)
+
+
+def _near(triangles: Array, box: Array, reach: float) -> Array:
+    """The triangles whose own box comes within reach of a box `(2, 3)`."""
+    low, high = triangles.min(axis=1), triangles.max(axis=1)
+    found: Array = triangles[((low <= box[1] + reach) & (high >= box[0] - reach)).all(axis=1)]
+    return found
 
 
 def _area(place: Stowage) -> Polygon:
@@ -152,7 +165,7 @@ def _top(place: Stowage) -> float:
 
 
 def _ceiling(place: Stowage, corners: Array, top: float) -> Array:
-    """The four corners of its top, `(4, 3) float`."""
+    """Its top over points `(n, 2)` in plan, `(n, 3) float`."""
     rise = [place.deck.height_at(float(x)) + top / float(place.deck.frame.x[0]) for x in corners[:, 0]]
     return np.column_stack([corners, rise])
 

@@ -97,9 +97,11 @@ def _unlike(found: Chords, size: Array, count: int) -> Chords:
 
 
 def _chords_in(room: Room, points: Array, ways: Array, radius: float) -> Chords:
-    """The chords of bundles about those points that are in the room."""
+    """The chords of bundles about those points that are in the room; such as leave it are none of its own."""
     kept = room.within(points)
-    return chords(room.soup, points[kept], ways[kept], radius)
+    found = chords(room.soup, points[kept], ways[kept], radius)
+    inside = room.near(found.start) & room.near(found.end)
+    return Chords(found.start[inside], found.end[inside], found.length[inside])
 
 
 def chords(soup: Soup, points: Array, ways: Array, radius: float) -> Chords:

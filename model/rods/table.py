@@ -29,6 +29,9 @@ Rebuild = Callable[[Document], "Boat"]
 
 Tell = Callable[[str], None]
 
+ROUNDS = 2
+"""How often the way in is looked at more finely: to a few millimetres."""
+
 NEAR = 0.9
 """A rod is begun with so much of what lay in the boat before the change."""
 
@@ -143,7 +146,7 @@ def _measured(boat: Boat, place: Stowage, rod: Rod, begin: tuple[Pose, ...]) -> 
     tried = [longest(room, rod, starts)] if starts else []
     tried.append(longest(room, rod))
     lying = max((own for own in tried if own), key=lambda own: own.length, default=None)
-    ways = () if lying is None else passings(room, rod, lying, boat, every)
+    ways = () if lying is None else passings(room, rod, lying, boat, every, ROUNDS)
     return _Found(lying, max(ways, key=lambda way: way.length, default=None))
 
 

@@ -44,6 +44,8 @@ FILES = (
     ("welds.csv", "every welded end of the frame, its length by position"),
     ("lids.csv", "lids to buy or make, with cut-outs"),
     ("wells.csv", "what wells and boxes hold to their overflow and rim, in litres and US gallons"),
+    ("rods.csv", "where each rod lies, the longest that lies there and is passed in, and what stops it"),
+    ("rod-lengths.csv", "how long a rod may be as a face is moved in angle and offset"),
     ("struts.csv", "gas struts to buy, where their eyes go, what a hand feels; read its caution"),
     ("survey-check.csv", "each measured point against the fair curve through the others, worst first"),
     ("boat.step .stl .glb", "the whole boat for other programs: solids, triangles, named pieces to look at"),

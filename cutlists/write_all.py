@@ -24,6 +24,7 @@ from cutlists.piece_drawing import write_piece_drawings
 from cutlists.plans import Plans, make_plans
 from cutlists.plans_out import write_plans
 from cutlists.revision import Last, changes_text, revision_of
+from cutlists.rods.files import write_rods
 from cutlists.saw_list import SawList, saw_list
 from cutlists.saw_tables import saw_csv, saw_text, write_saw_xlsx
 from cutlists.scene import Scene, scene_of
@@ -44,6 +45,7 @@ from model.strip import Strip
 
 if TYPE_CHECKING:
     from model.boat import Boat
+    from parts.yamlfile import Document
 
 Tell = Callable[[str], None]
 
@@ -107,6 +109,7 @@ def write_build(
     _write_pictures(scene, boat, folder, tell)
     _write_findings(boat, checked, scene, folder, tell)
     _write_struts(checked.reports.get("struts"), folder)
+    _write_rods(checked.reports.get("rods"), boat, shop, folder, tell)
     strength = _write_strength(checked.reports.get("strength"), boat, scene, folder, tell)
     report = checked.reports.get("float")
     afloat = report if isinstance(report, FloatReport) else None
@@ -141,6 +144,16 @@ def write_saw(saw: SawList, folder: Path) -> None:
     )
     write_saw_xlsx(saw, folder / "saw-list.xlsx")
     write_piece_drawings(saw, folder / "pieces")
+
+
+def _write_rods(report: Report | None, boat: Boat, shop: Shop, folder: Path, tell: Tell) -> None:
+    """Where rods lie; for the table of their lengths the boat is built anew on its hull."""
+    from model.boat import build_boat
+
+    def rebuild(document: Document) -> Boat:
+        return build_boat(document, folder, catalogue=shop.catalogue, hull=boat.hull, limber=shop.limber)
+
+    write_rods(boat, report, folder, rebuild, tell)
 
 
 def _write_struts(report: Report | None, folder: Path) -> None:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from parts.faults import FaultList, Place
+
 if TYPE_CHECKING:
     from cutlists.shop_file import Shop
     from model.boat import Boat
+    from model.checks.listed import Check
     from model.checks.run import Checked
     from model.hull import Hull
     from parts.yamlfile import Document
@@ -19,7 +22,12 @@ CURES = 10.0
 
 
 def checked_boat(
-    boat: Boat, file: Path, shop: Shop, tell: Callable[[str], None], seconds: float = CURES
+    boat: Boat,
+    file: Path,
+    shop: Shop,
+    tell: Callable[[str], None],
+    seconds: float = CURES,
+    only: Sequence[str] = (),
 ) -> Checked:
     """What all checks of a boat come to.
 
@@ -29,18 +37,36 @@ def checked_boat(
         shop: says what is asked.
         tell: hears what is being done.
         seconds: time for seeking the one dimension that cures each finding; 0 seeks none.
+        only: names of the checks to run; all unless given.
 
     Raises:
-        BadInput: something that is asked names what the boat has not.
+        BadInput: something that is asked names what the boat has not, or there is no such check.
     """
     from model.checks.run import run_checks
 
-    checked = run_checks(boat, shop.asked, tell)
+    checks = _chosen(only)
+    checked = run_checks(boat, shop.asked, tell, checks)
     if not checked.findings or seconds <= 0.0:
         return checked
     from model.checks.cures import with_cures
 
-    return with_cures(boat, checked, partial(_rebuilt, file.parent, shop), seconds, shop.asked, tell)
+    rebuild = partial(_rebuilt, file.parent, shop)
+    return with_cures(boat, checked, rebuild, seconds, shop.asked, tell, checks)
+
+
+def _chosen(only: Sequence[str]) -> tuple[Check, ...]:
+    """The checks of these names, in their usual order; all where none are named."""
+    from model.checks.listed import CHECKS
+
+    names = [check.name for check in CHECKS]
+    faults = FaultList()
+    for name in only:
+        if name not in names:
+            faults.add(
+                Place("--only", None, ""), f"there is no check '{name}'", f"give of {', '.join(names)}"
+            )
+    faults.raise_if_any()
+    return tuple(check for check in CHECKS if not only or check.name in only)
 
 
 def _rebuilt(folder: Path, shop: Shop, document: Document, hull: Hull | None) -> Boat:

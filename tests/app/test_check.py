@@ -69,3 +69,13 @@ def test_a_shop_lets_pairs_off_by_name(faulty, tmp_path, capsys):
     assert main.run(["check", str(tmp_path / "boat.yaml")]) == 0
     out = " ".join(capsys.readouterr().out.split())
     assert "no two clash; 8 let off by name" in out
+
+
+def test_only_the_checks_that_are_named_are_run(faulty, capsys):
+    assert main.run(["check", str(faulty), "--only", "struts, float", "--cures", "0"]) == 0
+    out = capsys.readouterr().out
+    assert "struts of" in out
+    assert "pieces weighed" in out
+    assert "pairs measured" not in out
+    assert main.run(["check", str(faulty), "--only", "fitt"]) == 2
+    assert "--only: there is no check 'fitt'; give of fit, struts" in capsys.readouterr().err

@@ -74,6 +74,9 @@ class Template:
 def sheet_template(piece: Panel | Strip, mark: str, count: int) -> Template:
     """The template of a sheet piece, seen on its face."""
     note = f"{count} off, {piece.sheet.name}, face side up"
+    told = [bend.words("in") for bend in piece.bend_lines]
+    if told:
+        note += "; bends " + ", ".join(f"{told.count(each)} x {each}" for each in dict.fromkeys(told))
     loops = (piece.cut_outline, *piece.cut_holes)
     return Template(f"{mark}  {piece.name}", loops, tuple(lines_to_bend(piece)), note)
 

@@ -11,11 +11,15 @@ from model.bends.flange import Flange
 from model.bends.folded_panel import Fold, FoldedPanel
 from model.flat_arcs import polygon_loops, polygon_of, polygons_of
 from model.panel import Panel
+from parts.outline import Loop
 
 SHORTEST = 6.0
 """A bend shorter than this is not made, mm."""
 
 _FAR = 1e5
+_SAME = 1e-6
+_CRUMB = 50.0
+"""What the bends may sever from the flat part, mm2: slivers at corners."""
 _HAIR = 1e-3
 """By how much a flange's strip laps the flat part where the two are made one, mm: room for rounding."""
 
@@ -41,7 +45,7 @@ def fold(panel: Panel, flanges: Sequence[Flange], relief: float) -> FoldedPanel:
         relief: width of the notches, and their depth beyond the bend, mm.
 
     Raises:
-        FoldError: there is no metal for a bend.
+        FoldError: there is no metal for a bend, or the piece would fall in two.
     """
     whole = polygon_of(panel.outline, panel.holes)
     cuts: list[shapely.Polygon] = []
@@ -54,14 +58,26 @@ def fold(panel: Panel, flanges: Sequence[Flange], relief: float) -> FoldedPanel:
     if not parts:
         raise FoldError(flanges[0], "the bends leave nothing flat", "lower their radius, or leave one out")
     core = parts[0]
-    folds = [_made(core, flange, span) for flange, span in zip(flanges, spans, strict=True)]
+    if sum(part.area for part in parts[1:]) > _CRUMB:
+        raise FoldError(
+            flanges[-1], "the notches beside it part the piece", "lower its radius, or the relief"
+        )
+    folds = [
+        _made(_without_others(core, panel, flange), flange, span)
+        for flange, span in zip(flanges, spans, strict=True)
+    ]
     flat = largest_of(shapely.union_all([core, *(flap(own) for own in folds)]))
-    base, base_holes = polygon_loops(core, 0.0)
-    flat_outline, flat_holes = polygon_loops(flat, 0.0)
+    base, base_holes = _loops(core)
+    flat_outline, flat_holes = _loops(flat)
     return FoldedPanel(
         panel.name, panel.frame, panel.outline, panel.holes, panel.sheet, panel.role,
         base, base_holes, tuple(folds), flat_outline, flat_holes,
     )  # fmt: skip
+
+
+def _loops(shape: shapely.Polygon) -> tuple[Loop, tuple[Loop, ...]]:
+    """Outline and holes of a polygon, arcs true; corners that rounding parted are one."""
+    return polygon_loops(shapely.remove_repeated_points(shape, _SAME), 0.0)
 
 
 def flap(own: Fold, lap: float = _HAIR) -> shapely.Polygon:
@@ -99,20 +115,31 @@ def _trimmed(
     return (low_high[0], low_high[1]), [shapely.Polygon(corners) for corners in (strip, *notches)]
 
 
-def _made(core: shapely.Polygon, flange: Flange, span: tuple[float, float]) -> Fold:
+def _made(core: BaseGeometry, flange: Flange, span: tuple[float, float]) -> Fold:
     """The flange over that part of its stretch behind which there is flat metal."""
-    reach = _on_line(core, flange, flange.setback + 2.0 * _HAIR)
-    low, high = (span[0], span[0]) if reach is None else (max(span[0], reach[0]), min(span[1], reach[1]))
+    stretches = _stretches(core, flange, flange.setback + 2.0 * _HAIR)
+    inside = [(max(span[0], low), min(span[1], high)) for low, high in stretches]
+    low, high = max(inside, key=lambda own: own[1] - own[0], default=(0.0, 0.0))
     if high - low < SHORTEST:
         raise FoldError(flange, "nothing is left of it between its neighbours", "leave one of them out")
     return Fold(flange, low, high)
 
 
-def _on_line(shape: shapely.Polygon, flange: Flange, depth: float) -> tuple[float, float] | None:
-    """First and last of the metal on the line `depth` inside an edge, mm along it.
+def _without_others(core: shapely.Polygon, panel: Panel, flange: Flange) -> BaseGeometry:
+    """The flat part with holes filled, for a bend runs on over them; but the one the flange is a lip of."""
+    middle = shapely.Point(flange.at(flange.length / 2.0, 0.0))
+    others = [hole for hole in (polygon_of(hole) for hole in panel.holes) if hole.distance(middle) > _HAIR]
+    return shapely.union_all([core, *(hole.buffer(_HAIR) for hole in others)]) if others else core
 
-    Metal is taken as far as it hangs together with what lies beside the edge.
-    """
+
+def _on_line(shape: shapely.Polygon, flange: Flange, depth: float) -> tuple[float, float] | None:
+    """First and last of the metal on the line `depth` inside an edge, mm along it."""
+    spans = _stretches(shape, flange, depth)
+    return (min(s[0] for s in spans), max(s[1] for s in spans)) if spans else None
+
+
+def _stretches(shape: BaseGeometry, flange: Flange, depth: float) -> list[tuple[float, float]]:
+    """Where there is metal beside an edge on the line `depth` inside it, mm along it."""
     line = shapely.LineString([flange.at(-_FAR, -depth), flange.at(_FAR, -depth)])
     spans = []
     for part in shapely.get_parts(shape.intersection(line)):
@@ -120,4 +147,4 @@ def _on_line(shape: shapely.Polygon, flange: Flange, depth: float) -> tuple[floa
         low, high = (float(along.min()), float(along.max())) if len(along) else (0.0, 0.0)
         if high - low > _HAIR and high > 0.0 and low < flange.length:
             spans.append((low, high))
-    return (min(s[0] for s in spans), max(s[1] for s in spans)) if spans else None
+    return spans

@@ -77,6 +77,7 @@ def test_lists_nests_and_templates_go_by_the_flat_pattern(boat: Boat, piece: Pan
     template = sheet_template(piece, "S1", 1)
     assert abs(template.loops[0].area) == pytest.approx(nested.area, rel=1e-9)
     assert len(template.lines) == 1
+    assert template.note.endswith('bends 1 x up 87.5 deg R 1/8"')
     assert "up 87.5 deg" in outline_svg(piece, "S1", 1, "in")
 
 

@@ -8,7 +8,7 @@ from concurrent.futures import Executor, ProcessPoolExecutor
 from typing import TYPE_CHECKING, Any
 
 from app.preview.later_work import Answer, Order, set_up, tasks, work
-from app.preview.tables import finding_rows
+from app.preview.tables import finding_pieces, finding_rows
 from model.checks.harm import told_once
 
 if TYPE_CHECKING:
@@ -82,8 +82,10 @@ class Later:
             sections |= answer.sections
         wrong = [answer.wrong for answer in fresh.values() if answer.wrong]
         looked = [line for answer in fresh.values() for line in answer.summary]
-        rows = finding_rows(told_once(found)) + [{**row, "old": True} for row in finding_rows(told_once(old))]
-        pieces = {name: piece for answer in fresh.values() for name, piece in answer.pieces.items()}
+        found, old = told_once(found), told_once(old)
+        rows = finding_rows(found) + [{**row, "old": True} for row in finding_rows(old)]
+        pieces = finding_pieces([*found, *old])
+        pieces |= {name: piece for answer in fresh.values() for name, piece in answer.pieces.items()}
         self.workshop.say_later(
             findings=rows, looked={"lines": looked, "wrong": wrong}, pieces=pieces, **sections
         )

@@ -120,9 +120,9 @@ def _check(boat: Boat, shop: Shop, name: str) -> Answer:
 
 
 def _placed(finding: Finding, boat: Boat) -> Finding:
-    """The finding with its line of the file, and without the bodies that would have to travel with it."""
+    """The finding with its line of the file."""
     place = finding.place or next(filter(None, (boat.place(name) for name in finding.pieces)), None)
-    return replace(finding, place=place, shown=())
+    return replace(finding, place=place)
 
 
 def extras(boat: Boat, name: str, report: Report) -> tuple[dict[str, Any], dict[str, ShownPiece]]:

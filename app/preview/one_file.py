@@ -14,7 +14,7 @@ from app.preview.later_work import extras
 from app.preview.lids import lid_rows
 from app.preview.pieces import ShownPiece, shown_pieces
 from app.preview.site import PAGE
-from app.preview.tables import finding_rows, lists_of, saw_table, sheet_table, weight_table
+from app.preview.tables import finding_pieces, finding_rows, lists_of, saw_table, sheet_table, weight_table
 from app.preview.wire import Shown, as_json, whole
 from cutlists.hull_lines import hull_lines
 
@@ -59,7 +59,7 @@ def one_file(boat: Boat, shop: Shop, checked: Checked) -> str:
         "sheets": sheet_table(lists).plain(),
         "weights": weight_table(lists).plain(),
     }
-    pieces: dict[str, ShownPiece] = shown_pieces(boat, {}, "")
+    pieces: dict[str, ShownPiece] = shown_pieces(boat, {}, "") | finding_pieces(checked.findings)
     for name, report in checked.reports.items():
         more, others = extras(boat, name, report)
         sections |= more

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from app.preview.pieces import ShownPiece, loose_piece
 from cutlists.panel_list import PanelRow, panel_rows
 from cutlists.saw_list import SawList, SawRow, Totals, lies, saw_list
 from model.end_cut import PLAIN, EndCut
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from model.panel import Panel
     from model.strip import Strip
 
+FOUND, FOUND_COLOUR = "found", "#b3125a"
 POUND = 0.45359237
 """Kilograms, by definition of 1959."""
 
@@ -168,6 +170,18 @@ def finding_rows(findings: Sequence[Finding]) -> list[dict[str, Any]]:
             "where": None if finding.where is None else [round(float(v), 1) for v in finding.where],
             "line": finding.place.line if finding.place else None,
             "key": finding.place.key if finding.place else "",
+            "shows": list(finding_pieces([finding])),
         }
         for finding in findings
     ]
+
+
+def finding_pieces(findings: Sequence[Finding]) -> dict[str, ShownPiece]:
+    """What findings show that is no piece of the boat, such as standing water; seen while one is followed."""
+    found = {}
+    for finding in findings:
+        for shown in finding.shown:
+            piece = loose_piece("", (FOUND,), finding.kind, FOUND_COLOUR, shown.mesh.triangles)
+            name = f"{FOUND}/{shown.name}/{piece.shape}"
+            found[name] = replace(piece, name=name)
+    return found

@@ -92,7 +92,7 @@ export class Findings {
     const row = this.rows[k];
     this.#chosen = k;
     this.store.look("hidden", row.pieces, false);
-    this.store.pick(row.pieces, "findings");
+    this.store.pick([...row.pieces, ...(row.shows ?? [])], "findings");
     const at = this.#spot(row);
     if (at) this.stage.look(null, row.pieces.slice(0, 2), { at });
     this.#pins.forEach((pin, i) => pressed(pin.made, i === k));

@@ -62,6 +62,7 @@ export class Layers {
 
   #lookOf(piece) {
     const faded = this.store.faded.has(piece.name);
+    if (piece.name.startsWith("found/")) return { colour: piece.colour, opacity: 0.6 };
     if (this.store.picked.has(piece.name)) return { colour: PICKED, opacity: faded ? 0.5 : 1 };
     const colour = this.store.tints.get(piece.name) ?? (this.moved.has(piece.name) ? MOVED : piece.colour);
     return { colour, opacity: faded ? Math.min(FAINT, piece.opacity) : piece.opacity };

@@ -70,7 +70,9 @@ export class Store extends EventTarget {
     this.tell("looks");
   }
 
+  /** Whether a piece is to be seen; what only a finding shows is seen while it is followed. */
   isShown(name) {
+    if (name.startsWith("found/")) return this.picked.has(name);
     return !this.hidden.has(name);
   }
 

@@ -42,7 +42,7 @@ export class Tree {
     this.#rows.clear();
     this.#groups = [];
     const wanted = this.search.value.trim().toLowerCase();
-    const pieces = [...this.store.pieces.values()];
+    const pieces = [...this.store.pieces.values()].filter((piece) => !piece.name.startsWith("found/"));
     if (wanted) {
       const exact = pieces.filter((piece) => piece.mark.toLowerCase() === wanted);
       const found = exact.length ? exact : pieces.filter((piece) => `${piece.mark} ${piece.name}`.toLowerCase().includes(wanted));

@@ -5,6 +5,7 @@ import json
 import time
 from concurrent.futures import ThreadPoolExecutor
 
+import numpy as np
 import pytest
 
 from app.preview import later
@@ -12,7 +13,8 @@ from app.preview.later import Later
 from app.preview.later_work import PLANS, Answer, Order, tasks, work
 from app.preview.workshop import Workshop
 from model.checks.listed import CHECKS
-from model.findings import Finding
+from model.findings import Finding, Shown
+from model.mesh import Mesh
 from tests.app.preview.live import POND, pond
 
 
@@ -75,18 +77,24 @@ def test_findings_of_checks_are_shown_and_marked_old_once_the_boat_moves(tmp_pat
     def does_work(asked, name):
         done.append((dict(asked.values), name))
         moved = "deck" in dict(asked.values)
-        found = () if moved or name == "two" else (Finding("lid", ("hull",), "it sticks", "ease it"),)
+        where = (Shown("the lid", Mesh(np.eye(3) * 100.0, np.array([[0, 1, 2]]))),)
+        sticks = Finding("lid", ("hull",), "it sticks", "ease it", shown=where)
+        found = () if moved or name == "two" else (sticks,)
         return Answer(found, (f"{name} looked",))
 
     async def does(shop):
         await until(shop, lambda shown: told(shown, "doing") == "" and told(shown, "looked"))
-        assert [row["what"] for row in told(shop.shown, "findings")] == ["it sticks"]
+        (row,) = told(shop.shown, "findings")
+        assert row["what"] == "it sticks"
+        (shape,) = row["shows"]
+        assert shop.shown.pieces[shape].counts == (3, 1)
         assert told(shop.shown, "looked")["lines"] == ["one looked", "two looked"]
         shop.move("deck", "12")
         await shop.settled()
         (row,) = told(shop.shown, "findings")
         assert row["old"]
         await until(shop, lambda shown: told(shown, "findings") == [])
+        assert shape not in shop.shown.pieces
 
     run_later(pond(tmp_path), monkeypatch, does, does_work)
     assert ({}, "one") in done

@@ -80,10 +80,15 @@ export class Findings {
     );
   }
 
-  /** Where a finding's pin stands: where it says, or at the middle of its first piece. */
+  /** All that a finding has to show. */
+  #names(row) {
+    return [...(row.shows ?? []), ...row.pieces].filter((name) => this.store.pieces.has(name));
+  }
+
+  /** Where a finding's pin stands: where it says, or at the middle of what it shows first. */
   #spot(row) {
     if (row.where) return row.where;
-    const box = this.store.pieces.get(row.pieces[0])?.box;
+    const box = this.store.pieces.get(this.#names(row)[0])?.box;
     return box ? [0, 1, 2].map((k) => (box[k] + box[k + 3]) / 2) : null;
   }
 
@@ -92,9 +97,10 @@ export class Findings {
     const row = this.rows[k];
     this.#chosen = k;
     this.store.look("hidden", row.pieces, false);
-    this.store.pick([...row.pieces, ...(row.shows ?? [])], "findings");
+    this.store.pick([...row.pieces, ...(row.shows ?? [])], "findings");  // pieces first: the card is of one
     const at = this.#spot(row);
-    if (at) this.stage.look(null, row.pieces.slice(0, 2), { at });
+    const names = this.#names(row);
+    if (at && names.length) this.stage.look(null, names.slice(0, 2), { at });
     this.#pins.forEach((pin, i) => pressed(pin.made, i === k));
     this.cards.forEach((card, i) => card.classList.toggle("picked", i === k));
     this.tray.show("findings");

@@ -28,6 +28,7 @@ COLUMNS = (
     "mass kg",
     "total kg",
     "holes",
+    "bends",
     "twist mm",
     "role",
     "pieces",
@@ -39,7 +40,7 @@ CAUTION = "Sizes: least rectangle round a piece, to 1/16 in. Check one piece bef
 
 @dataclass(frozen=True, slots=True)
 class PanelRow:
-    """All pieces with one mark: the numbers of one, mm, m2 and kg, and where they go.
+    """All pieces with one mark: the numbers of one laid flat, mm, m2 and kg, and where they go.
 
     `twist` is the greatest gap of a quad's diagonals where a rolled piece was laid flat, mm; None for a
     flat one.
@@ -53,6 +54,7 @@ class PanelRow:
     area: float
     mass: float
     holes: int
+    bends: int
     twist: float | None
     role: str
     names: tuple[str, ...]
@@ -76,6 +78,7 @@ class PanelRow:
             round(self.mass, 3),
             round(self.total, 3),
             self.holes,
+            self.bends,
             None if self.twist is None else round(self.twist, 3),
             self.role,
             "; ".join(self.names),
@@ -107,6 +110,7 @@ def _row(mark: str, pieces: list[Panel | Strip]) -> PanelRow:
         area=first.area * 1e-6,
         mass=first.mass,
         holes=len(first.cut_holes),
+        bends=len(first.bend_lines),
         twist=first.flattening.twist if isinstance(first, Strip) else None,
         role=", ".join(sorted({piece.role for piece in pieces})),
         names=tuple(piece.name for piece in pieces),
@@ -148,7 +152,7 @@ def write_panel_workbook(path: Path, rows: Sequence[PanelRow]) -> None:
         cell.font = Font(bold=True, color="FFFFFF")
         cell.fill = PatternFill("solid", fgColor="2F4A55")
         cell.alignment = Alignment(vertical="center", wrap_text=True)
-    for number, width in enumerate((8, 9, 20, 13, 13, 11, 11, 9, 9, 9, 7, 9, 14, 60), start=1):
+    for number, width in enumerate((8, 9, 20, 13, 13, 11, 11, 9, 9, 9, 7, 7, 9, 14, 60), start=1):
         page.column_dimensions[get_column_letter(number)].width = width
     page.freeze_panes = "A2"
     page.auto_filter.ref = f"A1:{get_column_letter(len(COLUMNS))}{last}"

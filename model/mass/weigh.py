@@ -132,4 +132,4 @@ def _mat(boat: Boat, mat: MatSettings) -> Iterator[Lump]:
         yield Lump(f"{deck.name}/mat", "mat", bare.area / float(deck.frame.x[0]) * per_area, centre)
     for panel in boat.panels:
         if panel.role == "riser" and panel.name not in mat.leave_out:
-            yield Lump(f"{panel.name}/mat", "mat", panel.area * per_area, panel.centre)
+            yield Lump(f"{panel.name}/mat", "mat", panel.prism.area * per_area, panel.prism.centre)

@@ -50,6 +50,8 @@ def standing_on(boat: Boat, surface: Surface, thickness: float) -> BaseGeometry:
         for panel in boat.panels
         if panel.role in _UPRIGHT_ROLES and panel.name != surface.name
     ]
+    flanges = (prism for panel in boat.panels for prism in panel.prisms[1:])
+    taken += [_prism(surface.frame, prism, thickness) for prism in flanges]
     return shapely.union_all([area for area in taken if not area.is_empty])
 
 

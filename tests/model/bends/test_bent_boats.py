@@ -6,12 +6,15 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
+import numpy as np
 import pytest
 from OCP.BRepCheck import BRepCheck_Analyzer
 
 from model.boat import Boat
 from model.clearance.bodies import boat_bodies
 from model.clearance.check import check_fit
+from model.mat.standing import standing_on
+from model.mat.surfaces import deck_tops
 from model.prism_solid import joined_solid
 from parts.faults import BadInput, Fault
 from parts.lengths import parse_length
@@ -144,3 +147,26 @@ def test_findings_come_with_the_piece_and_its_line() -> None:
     assert found.what == "the bend of its aft flange crosses a hole"
     assert found.place is not None
     assert found.place.key == f"bends.{SHEET}"
+
+
+def test_a_limber_hole_parts_the_flange_in_two() -> None:
+    """1188 mm of riser between gaps of 6 mm, a hole of 20 mm in the middle of its foot."""
+    hole = {"through": RISER, "at": [1400, 0], "diameter": 20}
+    riser = named(with_bends({RISER: [RETURN]}, water={"rib_limbers": [], "limbers": {"foot": hole}}), RISER)
+    assert [fold.length for fold in riser.folds] == pytest.approx([(1188 - 20) / 2] * 2, abs=0.01)
+    assert volume_and_centre(joined_solid(riser.prisms))[0] == pytest.approx(riser.volume, rel=1e-9)
+
+
+def test_mat_keeps_clear_of_a_flange_on_the_floor() -> None:
+    """A return of 25 mm on a floor covers so much of it: from the face forward less the sheet behind it."""
+    decks = {
+        "aft": {**DECKS["aft"], "openings": {}, "risers": {"forward": {"down_to": "sole"}}},
+        "sole": {"height": 120, "aft": 800, "forward": 2600},
+    }
+    areas = []
+    for bends in ({}, {RISER: [RETURN]}):
+        boat = build(decks=decks, bends=dict(bends))
+        floor = next(top for top in deck_tops(boat) if top.deck == "deck.sole")
+        areas.append(standing_on(boat, floor, 6.0).area)
+    wide = float(np.ptp(named(boat, RISER).box[:, 1]))
+    assert areas[1] - areas[0] == pytest.approx((25.0 - 2.0) * wide, rel=0.01)

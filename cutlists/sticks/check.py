@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -137,14 +137,13 @@ def fibre_spans(turn: Array, member: Member, fibres: Array) -> Array:
 
 
 def _stick_faults(stock: StockPlan, stick: Stick, known: dict[str, Member]) -> Iterator[str]:
+    """What is wrong within one stick; pieces that are no members are told of elsewhere."""
     base = stock.pieces.section
     fibres, fine = hull_fibres(base), hull_fibres(base, FINE)
-    low, high = stick.trim, stick.length - stick.trim
+    low, high = stick.trim - TOUCH, stick.length - stick.trim + TOUCH + LAID
     laid, finely = [], []
-    for placed in stick.placed:
-        member = known.get(placed.name)
-        if member is None:
-            return
+    for placed in (placed for placed in stick.placed if placed.name in known):
+        member = known[placed.name]
         turn = lay_of(placed, member, fibres)
         if turn is None:
             yield f"{placed.name} cannot lie so in the tube"
@@ -152,29 +151,36 @@ def _stick_faults(stock: StockPlan, stick: Stick, known: dict[str, Member]) -> I
         spans = fibre_spans(turn, member, fine)
         shift = placed.start - float(spans[:, 0].min())
         spans += shift
-        if spans[:, 0].min() < low - TOUCH or spans[:, 1].max() > high + TOUCH + LAID:
+        if spans[:, 0].min() < low or spans[:, 1].max() > high:
             yield f"{placed.name} sticks out of the stick"
         if (spans[:, 1] <= spans[:, 0]).any():
             yield f"{placed.name} has fibres that end before they begin"
         finely.append(spans)
         laid.append(fibre_spans(turn, member, fibres) + shift)
-    kerf = stock.tube.kerf
-    for (one, spans), (other, after) in pairwise(zip(stick.placed, laid, strict=True)):
-        loose = _is_loose(one) or _is_loose(other)
+    if len(laid) == len(stick.placed):
+        yield from _beside(stick.placed, laid, fibres, stock.tube.kerf)
+        yield from _overlaps(stick.placed, laid, fibres)
+        yield from cut_faults(stick, finely, fine, stock.tube.kerf)
+
+
+def _beside(placed: Sequence[Placed], laid: Sequence[Array], fibres: Array, kerf: float) -> Iterator[str]:
+    """Neighbours that are less than a kerf apart."""
+    for (one, spans), (other, after) in pairwise(zip(placed, laid, strict=True)):
+        least = kerf - TOUCH - LAID * (_is_loose(one) or _is_loose(other))
         apart = _apart(spans, after, fibres)
-        if apart < kerf - TOUCH - LAID * loose:
+        if apart < least:
             yield f"{one.name} and {other.name} are {apart:.4f} mm apart, less than the kerf"
-        if other.shares and _across(one, other, spans, after) < kerf - TOUCH - LAID * loose:
+        if other.shares and _across(one, other, spans, after) < least:
             yield f"{one.name} and {other.name} leave no room for the blade in their shared cut"
-    yield from cut_faults(stick, finely, fine, kerf)
-    order = [float(spans[:, 0].min()) for spans in laid]
-    boxes = [_faces(spans, fibres) for spans in laid]
-    for i in range(len(boxes)):
-        for j in range(i + 2, len(boxes)):
-            if order[j] < laid[i][:, 1].max() and any(
-                a.intersects(b) for a, b in zip(boxes[i], boxes[j], strict=True)
-            ):
-                yield f"{stick.placed[i].name} and {stick.placed[j].name} overlap"
+
+
+def _overlaps(placed: Sequence[Placed], laid: Sequence[Array], fibres: Array) -> Iterator[str]:
+    """Pieces that are no neighbours and meet all the same."""
+    faces = [_faces(spans, fibres) for spans in laid]
+    for i, j in combinations(range(len(laid)), 2):
+        near = j > i + 1 and float(laid[j][:, 0].min()) < laid[i][:, 1].max()
+        if near and any(a.intersects(b) for a, b in zip(faces[i], faces[j], strict=True)):
+            yield f"{placed[i].name} and {placed[j].name} overlap"
 
 
 def _is_loose(placed: Placed) -> bool:

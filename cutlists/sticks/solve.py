@@ -196,24 +196,26 @@ class Solver:
             if self._met or self._out_of_time():
                 return
             self.tell(f"looking for a plan, {number + 1} of {DIVES}")
-            if number == FIRST_DIVES:
-                self._shuffle(number)
-                if self._met or self._close(fixed, spent, master):
-                    return
-            if number in (0, FIRST_DIVES):
-                lean = master.lean(COLUMNS)
-            if number > FIRST_DIVES and self.problem.savings.any:
+            if number == FIRST_DIVES and self._close(fixed, spent, master):
+                return
+            if number >= FIRST_DIVES and self.problem.savings.any:
                 self._shuffle(number)
                 continue
+            if number in (0, FIRST_DIVES):
+                lean = master.lean(COLUMNS)
             if number % BETWEEN == BETWEEN - 1:
                 self._choose(fixed, spent, lean)
-            for target in self._targets():
-                rng = np.random.default_rng(1000 * self.seed + number)
-                dive = Dive(lean, target - spent, rng, CHANCES[number % len(CHANCES)], self._out_of_time)
-                found = dive.run()
-                if found is not None:
-                    self._offer([[*fixed, *trimmed(rest, found)]])
-                    break
+            self._dive(lean, fixed, spent, number)
+
+    def _dive(self, lean: Master, fixed: list[Filled], spent: float, number: int) -> None:
+        """Dives for one target after the other until one is hit."""
+        for target in self._targets():
+            rng = np.random.default_rng(1000 * self.seed + number)
+            dive = Dive(lean, target - spent, rng, CHANCES[number % len(CHANCES)], self._out_of_time)
+            found = dive.run()
+            if found is not None:
+                self._offer([[*fixed, *trimmed(lean.problem, found)]])
+                return
 
     def _close(self, fixed: list[Filled], spent: float, master: Master) -> bool:
         """Go through every pattern a cheaper plan can hold, when they are few; whether that settled it."""

@@ -84,10 +84,11 @@ def kernel_distances(pairs: list[Nearness], shapes: dict[str, Any]) -> list[floa
 def main() -> None:
     """Prints the table."""
     boat = load_boat(BOAT)
-    making, bodies = best_of(3, lambda: boat_bodies(boat))
+    fresh = iter([load_boat(BOAT) for _ in range(6)])  # bodies of a boat that was asked before are kept
+    making, bodies = best_of(3, lambda: boat_bodies(next(fresh)))
     many = enough(bodies)
     asking, near = best_of(3, lambda: near_pairs(many, REACH))
-    whole, report = best_of(3, lambda: clearance_findings(boat))
+    whole, report = best_of(3, lambda: clearance_findings(next(fresh)))
     print(f"{boat.title}: {report.summary()}")
     print(f"{len(bodies)} bodies made in {making:.2f} s; the whole report takes {whole:.2f} s")
     print(

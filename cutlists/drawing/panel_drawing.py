@@ -180,7 +180,10 @@ def _write_bends(drawing: Drawing, piece: Panel | Strip, onto: Onto, words: Word
     if not told:
         return
     counted = ", ".join(f"{told.count(each)} x {each}" for each in dict.fromkeys(told))
-    drawing.text(LEFT + letters_wide(piece.name, 2.4) + 3.0, 10.5, f"laid flat; bends: {counted}", 2.4)
+    left, said = LEFT + letters_wide(piece.name, 2.4) + 3.0, f"laid flat; bends: {counted}"
+    if left + letters_wide(said, 2.4) > drawing.width - LEFT:
+        said = f"laid flat; {len(told)} bends"
+    drawing.text(left, 10.5, said, 2.4)
     sizes = [
         bend.letters(len(each), 2.2 * onto.scale) / onto.scale
         for bend, each in zip(piece.bend_lines, told, strict=True)

@@ -53,11 +53,11 @@ class ShownPiece:
 
 
 def shown_pieces(boat: Boat, before: dict[str, ShownPiece], hull: str) -> dict[str, ShownPiece]:
-    """Every piece by name; those of `before` that stand as they stood keep their meshes.
+    """Every piece by name; those of `before` that stand as they stood keep their meshes and their masses.
 
     Args:
         boat: the boat to show.
-        before: the pieces shown last.
+        before: the pieces shown last, of the same catalogue; a file that was read again begins with none.
         hull: what tells this hull from others; its thousands of numbers are not looked through.
     """
     found = [(item, shape_of(item, hull)) for item in items(boat)]
@@ -67,11 +67,9 @@ def shown_pieces(boat: Boat, before: dict[str, ShownPiece], hull: str) -> dict[s
     meshes = {item.name: _packed(mesh) for item, mesh in _meshes([item for item, _ in fresh])}
     pieces = {}
     for item, shape in found:
-        if item.name in meshes:
-            data, counts = meshes[item.name]
-        else:
-            data, counts = before[item.name].mesh, before[item.name].counts
-        pieces[item.name] = ShownPiece(item.name, shape, _told(item, boat), data, counts)
+        last = None if item.name in meshes else before[item.name]
+        data, counts = meshes[item.name] if last is None else (last.mesh, last.counts)
+        pieces[item.name] = ShownPiece(item.name, shape, _told(item, boat, last), data, counts)
     return pieces
 
 
@@ -93,20 +91,24 @@ def loose_piece(name: str, path: tuple[str, ...], kind: str, colour: str, triang
     return ShownPiece(name, hashlib.blake2b(data, digest_size=12).hexdigest(), told, data, counts)
 
 
-def _told(item: Item, boat: Boat) -> dict[str, Any]:
-    """What is said of a piece in the tree and beside the view."""
+def _told(item: Item, boat: Boat, last: ShownPiece | None) -> dict[str, Any]:
+    """What is said of a piece in the tree and beside the view; `last` is the same piece, shown before."""
     place = boat.place(item.name)
-    record = item.record
+    record, kind = item.record, _kind(item.record)
     return {
         "mark": item.mark,
         "path": list(item.path),
         "colour": item.colour.hexadecimal,
         "opacity": item.colour.opacity,
-        "kind": _kind(record),
-        "mass": None if isinstance(record, Hull) else round(record.mass, 3),
+        "kind": kind,
+        "mass": last.told["mass"] if last and last.told["kind"] == kind else _mass(record),
         "line": place.line if place else None,
         "key": place.key if place else "",
     }
+
+
+def _mass(record: Any) -> float | None:
+    return None if isinstance(record, Hull) else round(record.mass, 3)
 
 
 def _kind(record: Any) -> str:

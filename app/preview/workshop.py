@@ -66,6 +66,7 @@ class Workshop:
         self._hull_shown = ""
         self.versions = Versions(path)
         self._pieces: dict[str, ShownPiece] = {}
+        self._pieces_known = False
         self._later: dict[str, ShownPiece] = {}
         self._ghosts: dict[str, ShownPiece] = {}
         self._read_again = True
@@ -196,6 +197,7 @@ class Workshop:
         if self._rebuilder is None:
             self._rebuilder = Rebuilder(source, self._marks)
         before, self.source, self._rebuilder.source = self.source, source, source
+        self._pieces_known = False
         names = self.history.names | set(self._values)
         new = {n: t for n in names if (t := text_in(source.document, n)) is not None}
         if before is not None:
@@ -211,7 +213,7 @@ class Workshop:
 
     async def _rebuild(self, values: dict[str, str]) -> None:
         assert self._rebuilder is not None
-        rebuilder, pieces = self._rebuilder, self._pieces
+        rebuilder, pieces = self._rebuilder, self._pieces if self._pieces_known else {}
         try:
             boat = await asyncio.to_thread(rebuilder.build, values)
             fresh = await asyncio.to_thread(shown_pieces, boat, pieces, rebuilder.hull_key)
@@ -220,7 +222,7 @@ class Workshop:
             self._say(dimensions=self._dimensions(values), history=self._history())
             return
         self.boat, self._faults = boat, ()
-        self._pieces = fresh
+        self._pieces, self._pieces_known = fresh, True
         self._put_pieces()
         self._say(**self._first_sections(boat, values))
         await self._list(boat, values)

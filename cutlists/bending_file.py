@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, StrictFloat, StrictInt, StrictStr
 
-from parts.bending import GREATEST_K, K_FACTOR, Bending, k_from_test
+from parts.bending import GREATEST_K, K_FACTOR, Bending, k_from_test, least_radius
 from parts.catalogue_schema import Length
 from parts.faults import FaultList, Place, did_you_mean
 from parts.lengths import parse_angle, parse_length
@@ -83,11 +83,13 @@ def bending_of(
             faults.add(place((key, name)), f"there is no sheet '{name}'", did_you_mean(name, known))
         return known.get(name)
 
-    radii = {
-        name: length(value, "radii", name)
-        for name, value in entry.radii.items()
-        if of_sheet("radii", name) is not None
-    }
+    radii = {}
+    for name, value in entry.radii.items():
+        sheet, radii[name] = of_sheet("radii", name), length(value, "radii", name)
+        least = None if sheet is None else least_radius(sheet.alloy.name, sheet.thickness)
+        if sheet is not None and least is not None and radii[name] < least - 1e-6:
+            wrong = f"an inside radius of {value} may crack {sheet.alloy.name} of {name}"
+            faults.add(place(("radii", name)), wrong, f"give {least:.2f} mm or more")
     tested = {}
     for name, test in entry.tested.items():
         sheet = of_sheet("tested", name)

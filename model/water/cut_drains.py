@@ -6,15 +6,19 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-import shapely
 
+from model.geometry import Array
 from model.panel import Panel
-from model.water.names import height_over, holder
+from model.water.names import LEVEL, height_over, holder
 from model.water.settings import BILGE, HULL, OVERBOARD, Drain
 from parts.outline import Loop
 
 LEAST_EDGE = 3.0
 """Metal left between a drain and an edge, mm; nearer than that the hole is not drawn, and told as a fault."""
+
+
+SAME = 1.0
+"""A hole whose middle lies nearer to a drain than this, mm, is the drain's own."""
 
 
 def with_drains(panels: Sequence[Panel], drains: Sequence[Drain]) -> tuple[Panel, ...]:
@@ -40,8 +44,9 @@ def passed(panels: Sequence[Panel], drain: Drain) -> list[int]:
         return []
     names = {panel.name.rpartition("/")[0] for panel in panels}
     own, to = (holder(name, names) for name in (drain.of, drain.to))
-    heights = [height_over(panel.prism, drain.at) for panel in panels]
-    under = {i: z for i, z in enumerate(heights) if z is not None}
+    level = [(i, panel) for i, panel in enumerate(panels) if abs(panel.frame.z[2]) >= LEVEL]
+    heights = ((i, height_over(panel.prism, drain.at)) for i, panel in level)
+    under = {i: z for i, z in heights if z is not None}
     of = [i for i in under if own is not None and panels[i].name.startswith(f"{own}/")]
     if drain.to == OVERBOARD or (own is not None and not of):
         return sorted(of, key=lambda i: -under[i])
@@ -53,20 +58,18 @@ def passed(panels: Sequence[Panel], drain: Drain) -> list[int]:
 
 
 def edge_left(panel: Panel, drain: Drain) -> float:
-    """Metal between a drain and the nearest edge of a panel, mm; below zero where it runs over it."""
-    x, y = _place(panel, drain)
-    solid = shapely.Polygon(
-        panel.polygon.exterior, [h for h in panel.polygon.interiors if not _same(h, x, y)]
-    )
-    point = shapely.Point(x, y)
-    off = float(solid.boundary.distance(point))
-    return (off if solid.contains(point) else -off) - drain.diameter / 2.0
+    """Metal between a drain that passes a panel and its nearest edge, mm; below zero where it runs over."""
+    at = np.array(_place(panel, drain))
+    others = [hole for hole in panel.holes if np.hypot(*(hole.centroid - at)) > SAME]
+    return min(_off(loop.polyline(), at) for loop in (panel.outline, *others)) - drain.diameter / 2.0
 
 
-def _same(ring: shapely.LinearRing, x: float, y: float) -> bool:
-    """Whether a hole is the drain's own."""
-    middle = ring.centroid
-    return bool(np.hypot(middle.x - x, middle.y - y) < 1.0)
+def _off(ring: Array, at: Array) -> float:
+    """Distance of a place from a closed line, mm."""
+    step = np.concatenate([ring[1:], ring[:1]]) - ring
+    share = ((at - ring) * step).sum(axis=1) / np.maximum((step * step).sum(axis=1), 1e-12)
+    off = at - ring - np.clip(share, 0.0, 1.0)[:, None] * step
+    return float(np.sqrt((off * off).sum(axis=1).min()))
 
 
 def _place(panel: Panel, drain: Drain) -> tuple[float, float]:

@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-import numpy as np
 import shapely
 
 from model.prism import Prism
@@ -124,13 +123,24 @@ def height_over(prism: Prism, at: tuple[float, float]) -> float | None:
     up = float(frame.z[2])
     if abs(up) < LEVEL:
         return None
-    top = frame.moved(dz=prism.z1 if up > 0.0 else prism.z0)
-    fall = frame.z[0] * (at[0] - top.origin[0]) + frame.z[1] * (at[1] - top.origin[1])
-    z = float(top.origin[2] - fall / up)
-    x, y = top.to_frame(np.array([*at, z]))[:2].tolist()
-    inside = shapely.contains_xy(shapely.Polygon(prism.outline.polyline()), x, y)
-    open_ = (shapely.Polygon(hole.polyline()) for hole in prism.holes if not is_drain(hole))
-    return z if inside and not any(shapely.contains_xy(hole, x, y) for hole in open_) else None
+    rise = prism.z1 if up > 0.0 else prism.z0
+    ox, oy, oz = frame.origin.tolist()
+    (nx, ny, _), (ax, ay, az), (bx, by, bz) = frame.z.tolist(), frame.x.tolist(), frame.y.tolist()
+    dx, dy = at[0] - ox - rise * nx, at[1] - oy - rise * ny
+    dz = -(nx * dx + ny * dy) / up
+    x, y = ax * dx + ay * dy + az * dz, bx * dx + by * dy + bz * dz
+    z = oz + rise * up + dz
+    if not _within(prism.outline, x, y):
+        return None
+    return None if any(_within(hole, x, y) for hole in prism.holes if not is_drain(hole)) else z
+
+
+def _within(outline: Loop, x: float, y: float) -> bool:
+    """Whether a place lies inside an outline; most lie outside its box, and plain floats are quick."""
+    x0, y0, x1, y1 = outline.bounds
+    if not (x0 <= x <= x1 and y0 <= y <= y1):
+        return False
+    return bool(shapely.contains_xy(shapely.Polygon(outline.polyline()), x, y))
 
 
 def holder_names(boat: Boat) -> list[str]:

@@ -25,7 +25,7 @@ SHRUNK = 0.8
 ROLLS = 8
 """Ways a reel is hung to begin with."""
 
-BEGUN = 8
+BEGUN = 20
 """Beginnings with a reel that are followed up, least overlap first."""
 
 TURNED = 4
@@ -69,8 +69,8 @@ class Lying:
 def longest(room: Room, rod: Rod, near: Sequence[Pose] = ()) -> Lying | None:
     """The longest rod of a given thickness and reel that lies in a room; None where none of any length does.
 
-    Every rod found is clear of everything, so that the length is never told too long. That none longer lies
-    elsewhere in the room is made likely by many beginnings; `model.rods.bound` says what it cannot exceed.
+    Every rod found is clear of everything, so that the length is never told too long. None longer lies near
+    it; that none does elsewhere in the room is made likely by many beginnings, but not proved.
 
     Args:
         room: where it is to lie.
@@ -92,14 +92,20 @@ def longest(room: Room, rod: Rod, near: Sequence[Pose] = ()) -> Lying | None:
     begun = [found.pose.shortened(SHRUNK) for found in sorted(both, key=_by_length)[: 2 * TURNED]]
     inner = list(_along(seeds(room, min(rod.reel.width / 2.0, rod.reel.height), LINES)))
     begun += [pose for line in (*inner, _middle(room)) for pose in (line, line.reversed(1.0))]
-    starts = [pose for _, pose in rolled(room, rod, begun, ROLLS, 2)[:BEGUN]]
-    found = best(room, rod, _until(room, rod, starts, enough))
+    found = _with_reel(room, rod, [pose for _, pose in rolled(room, rod, begun, ROLLS, 3)[:BEGUN]], enough)
     if found is not None and found.length > LITTLE * enough:
         return found
     short = [pose.part(share, place) for pose in begun for share, place in PARTS]
-    clear = [pose for lack, pose in rolled(room, rod, short, ROLLS, 1)[: 2 * BEGUN] if lack < CLEAR]
-    again = best(room, rod, _until(room, rod, clear, enough))
+    clear = [pose for lack, pose in rolled(room, rod, short, ROLLS, 1)[:BEGUN] if lack < CLEAR]
+    again = _with_reel(room, rod, clear, enough)
     return max((own for own in (found, again) if own), key=lambda own: own.length, default=None)
+
+
+def _with_reel(room: Room, rod: Rod, starts: Sequence[Pose], enough: float) -> Lying | None:
+    """The longest begun from some poses: a few steps on each, then the best to their end."""
+    tried = [settle(room, rod, pose, steps=FEW) for pose in starts]
+    going = sorted((own for own in tried if room.holds(own.pose)), key=lambda own: own.short - own.length)
+    return best(room, rod, _until(room, rod, [own.pose for own in going[:CLOSEST]], enough))
 
 
 def _by_length(settled: Settled) -> float:

@@ -222,6 +222,7 @@ def solve(cost: Array, rows: Array, floor: Array, low: Array, high: Array) -> Ar
     model.a_matrix_.index_ = np.tile(np.arange(count, dtype=np.int32), len(floor))
     model.a_matrix_.value_ = rows.ravel()
     solver = _solver()
+    solver.clearSolver()  # nothing of an earlier model may sway which of equal corners is found
     solver.passModel(model)
     solver.run()
     found = np.array(solver.getSolution().col_value)

@@ -1,17 +1,22 @@
 """Rods in the demo boat: clear of it by the CAD kernel's own cuts, told short where they do not fit."""
 
 import copy
+import csv
+import io
 from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 
+from cutlists.rods.rod_tables import rod_csv, rod_length_csv, rod_length_lines
 from model.boat import build_boat
 from model.rods.check import check_rods
 from model.rods.longest import longest
+from model.rods.table import rod_lengths
+from parts.faults import BadInput, Place
 from parts.yamlfile import read_yaml
-from tests.model.boats import CONFIGS
+from tests.model.boats import CONFIGS, DECK, build
 
 
 @cache
@@ -101,41 +106,89 @@ def test_rods_laid_in_at_once_share_no_metal():
             assert both.is_empty or abs(both.volume) < 1e-3
 
 
+@cache
+def overlong():
+    """The demo boat with rods that are too long: one to lie, one to be passed in."""
+    return reported(trolling=(("length", 72), ("count", 1)), jigging=(("length", 64), ("count", 1)))
+
+
 def test_a_rod_too_long_to_lie_is_told_with_what_it_lacks():
-    report = reported(trolling=(("length", 72),))
-    finding = next(f for f in report.findings if "rod.trolling" in f.pieces)
+    finding = next(f for f in overlong().findings if "rod.trolling" in f.pieces)
     assert finding.kind == "rods"
     assert "too long to lie" in finding.what
-    lying = report.places[0].lying.length
-    # its own thickness and reel: no shorter than what was found for the stoutest rod
-    assert 0 < finding.short <= 72 * 25.4 - lying + 0.1
+    # it is as thick as the stoutest and has no larger reel, so that it lies wherever that one was found to
+    assert 0 < finding.short <= 72 * 25.4 - overlong().places[0].lying.length + 0.1
     assert finding.place is not None
     assert finding.place.key == "rods.kinds.trolling"
     assert finding.shown[0].mesh.volume > 0
 
 
 def test_a_rod_that_lies_but_cannot_be_passed_in_is_told_with_what_stops_it():
-    report = reported(trolling=(("length", 64),))
-    (finding,) = report.findings
-    assert finding.pieces[:2] == ("rod.trolling", "deck.rods/rods")
+    finding = next(f for f in overlong().findings if "rod.jigging" in f.pieces)
+    assert finding.pieces[:2] == ("rod.jigging", "deck.rods/rods")
     assert "too long to be passed in" in finding.what
-    assert finding.short == pytest.approx(64 * 25.4 - report.places[0].passes.length, abs=1e-6)
+    # a slimmer rod than the stoutest is passed in no shorter
+    assert 0 < finding.short <= 64 * 25.4 - overlong().places[0].passes.length + 0.5
+    assert finding.where is not None
 
 
 def test_more_rods_than_lie_there_are_told_with_how_many_do():
-    report = reported(jigging=(("count", 24),))
+    locker = {"under": "main", "aft": 400, "forward": 1200, "port": 120, "starboard": -120, "floor": 150}
+    reel = {"length": 100, "width": 90, "height": 100, "from_butt": 100}
+    entry = {"length": 700, "butt": 40, "tip": 10, "reel": reel, "count": 12, "lies_in": "dry"}
+    boat = build(
+        decks={"main": {**DECK, "frame": {"posts": False}}},
+        lockers={"dry": locker},
+        rods={"kinds": {"stick": entry}},
+    )
+    report = check_rods(boat)
     (finding,) = report.findings
-    assert finding.pieces == ("deck.rods/rods", "rod.jigging")
+    assert finding.pieces == ("locker.dry", "rod.stick")
     left = int(finding.short)
-    assert left == 26 - report.places[0].fit > 0
-    assert f"{26 - left} of 26" in finding.what
-    assert len(finding.shown) == 26 - left
+    assert 0 < left == 12 - report.places[0].fit < 12
+    assert f"{12 - left} of 12" in finding.what
+    assert len(finding.shown) == 12 - left
+    assert report.places[0].passings == ()  # it lies under a deck without an opening
 
 
 def test_from_a_pose_before_a_small_change_the_longest_is_found_again():
     (place,) = reported().places
     again = longest(place.room, place.rod, [place.lying.pose.shortened(0.98)])
     assert again.length == pytest.approx(place.lying.length, abs=0.05)
+
+
+def test_a_table_tells_what_a_face_gains_and_what_cannot_be_built():
+    document = demo_file()
+    rods = {**document.data["rods"], "table": {"angle": "rod_face", "steps": 2}, "kinds": {}}
+    boat = build_boat(replace(document, data={**document.data, "rods": rods}), CONFIGS)
+    told = []
+
+    def rebuild(changed):
+        told.append(changed.data["angles"]["rod_face"]["value"])
+        if len(told) == 1:
+            raise BadInput.at(Place("x", 1, "y"), "it cannot be", "")
+        return build_boat(changed, CONFIGS, hull=boat.hull)
+
+    (table,) = rod_lengths(boat, rebuild)
+    assert told == [110, 150]
+    assert [cell.why for cell in table.cells] == ["it cannot be", ""]
+    assert table.now.angle == pytest.approx(np.radians(135))
+    assert table.cells[1].lies > table.now.lies + 50  # a flatter face reaches further aft
+    rows = list(csv.reader(io.StringIO(rod_length_csv([table], "in"))))
+    assert [row[-1] for row in rows[1:]] == ["as it is", "it cannot be", ""]
+    assert float(rows[3][7]) == pytest.approx(table.cells[1].lies, abs=0.05)
+    head, lines = rod_length_lines(table, "in", passes=False)
+    assert len(head) == 2
+    assert lines[0] == ["110.0", "no boat"]
+
+
+def test_rods_are_written_with_their_places():
+    rows = list(csv.DictReader(io.StringIO(rod_csv(reported()))))
+    (place,) = reported().places
+    assert [row["rod"] for row in rows] == ["longest", "longest", *["trolling"] * 2, *["jigging"] * 3]
+    ends = np.array([[float(rows[0][f"{end} {axis} mm"]) for axis in "xyz"] for end in ("butt", "tip")])
+    assert np.linalg.norm(ends[1] - ends[0]) == pytest.approx(place.lying.length, abs=0.3)
+    assert rows[0]["length mm"] == str(round(place.lying.length, 1))
 
 
 def test_a_boat_that_tells_of_no_rods_is_asked_nothing():

@@ -32,11 +32,14 @@ class Later:
         self._wake = asyncio.Event()
         self._answers: dict[str, Answer] = {}
         self._fresh: dict[str, Answer] = {}
+        self._rods: tuple[str, ...] = ()
         workshop.resting.append(self.rests)
 
     def rests(self, order: Order) -> None:
         """Hears that a boat rests."""
         if order != self._order:
+            if "rods" in self._fresh:
+                self._rods = self._fresh["rods"].summary
             self._order, self._fresh = order, {}
             self._wake.set()
         elif self._fresh:
@@ -80,6 +83,8 @@ class Later:
         sections: dict[str, Any] = {}
         for answer in fresh.values():
             sections |= answer.sections
+        if "rods" in fresh:
+            sections["rods"] = {"now": fresh["rods"].summary, "before": self._rods}
         wrong = [answer.wrong for answer in fresh.values() if answer.wrong]
         looked = [line for answer in fresh.values() for line in answer.summary]
         found, old = told_once(found), told_once(old)

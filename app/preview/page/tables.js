@@ -74,7 +74,11 @@ export class ChangeTable {
     this.store = store;
     this.tray = tray;
     this.sheet = tray.add("change", "Changed");
+    this.box = el("div");
+    this.rods = el("div");
+    this.sheet.append(this.rods, this.box);
     store.on("section:change", (change) => this.#show(change));
+    store.on("section:rods", (rods) => this.#showRods(rods));
     this.#show(null);
   }
 
@@ -82,14 +86,23 @@ export class ChangeTable {
     const rows = change?.rows ?? [];
     this.tray.count("change", 0);
     if (!change) {
-      this.sheet.replaceChildren(el("h2", {}, "What a change did"), el("p", {}, "Nothing has been moved yet."));
+      this.box.replaceChildren(el("h2", {}, "What a change did"), el("p", {}, "Nothing has been moved yet."));
       return;
     }
-    this.sheet.replaceChildren(
+    this.box.replaceChildren(
       el("h2", {}, "What the last change did"),
       el("p", {}, rows.length ? `${rows.reduce((sum, row) => sum + row.count, 0)} pieces are cut otherwise.` : "No piece is cut otherwise."),
       sumsTable(change), el("div", { class: "scroll" }, changesTable(change, (names) => this.store.pick(names, "change"))),
     );
+  }
+
+  /** What rods lie where, and what lay there before the boat was moved. */
+  #showRods({ now, before }) {
+    const lines = now.flatMap((line, k) => [
+      el("p", {}, line),
+      ...(before[k] && before[k] !== line ? [el("p", { class: "was" }, `before: ${before[k]}`)] : []),
+    ]);
+    this.rods.replaceChildren(...(lines.length ? [el("h2", {}, "Rods"), ...lines] : []));
   }
 }
 

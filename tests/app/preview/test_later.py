@@ -43,10 +43,10 @@ def test_what_goes_wrong_is_said(tmp_path):
     assert "StopIteration" in work(order(pond(tmp_path)), "no such check").wrong
 
 
-def run_later(path, monkeypatch, does, does_work):
+def run_later(path, monkeypatch, does, does_work, listed=(("one", "doing one"), ("two", "doing two"))):
     monkeypatch.setattr(later, "other_process", lambda: ThreadPoolExecutor(1))
     monkeypatch.setattr(later, "work", does_work)
-    monkeypatch.setattr(later, "tasks", lambda: [("one", "doing one"), ("two", "doing two")])
+    monkeypatch.setattr(later, "tasks", lambda: list(listed))
     monkeypatch.setattr(later, "PATIENCE", 0.0)
 
     async def run():
@@ -137,3 +137,17 @@ def test_nothing_long_is_begun_while_a_hand_is_on_the_slider(tmp_path, rest):
         return [dict(asked.values) for asked in rested]
 
     assert asyncio.run(run()) == ([{}, {"deck": "12"}] if rest else [{}])
+
+
+def test_rods_are_told_with_what_lay_there_before(tmp_path, monkeypatch):
+    async def does(shop):
+        await until(shop, lambda shown: told(shown, "rods"))
+        assert told(shop.shown, "rods") == {"now": ["84 in"], "before": []}
+        shop.move("deck", "12")
+        await until(shop, lambda shown: told(shown, "rods")["now"] == ["83 in"])
+        assert told(shop.shown, "rods")["before"] == ["84 in"]
+
+    def does_work(asked, name):
+        return Answer(summary=("83 in" if asked.values else "84 in",))
+
+    run_later(pond(tmp_path), monkeypatch, does, does_work, [("rods", "laying rods")])

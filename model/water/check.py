@@ -54,14 +54,15 @@ class WaterReport:
     def summary(self) -> tuple[str, ...]:
         """What was looked at, and what each well and box holds."""
         pieces, columns = self.floors
-        stands = sum(p.litres for p in self.ponds if p.attitude == "at rest")
+        left = [p for p in self.ponds if p.attitude == "at rest"]
+        stands, off = sum(p.litres for p in left), sum(p.error for p in left)
         wrong = len(self.findings)
         where = "nowhere too much water" if not wrong else f"water stands in {wrong} place{'s'[: wrong > 1]}"
         told = (
             f"{pieces} surfaces ({self.area / 1e6:.1f} m2) in {columns} columns drained at rest and under way"
         )
         return (
-            f"{told}: {where}; {stands:.1f} litres left in all",
+            f"{told}: {where}; {stands:.1f} litres left in all, give or take {off:.1f}",
             *(well.told(self.units) for well in self.wells),
         )
 

@@ -86,13 +86,14 @@ class Arranger:
         return bool(np.linalg.norm(one - other) <= (2.0 * self.near + 1e-9) * steep)
 
     def _turns(self, piece: Piece, left: int, before: Array | None) -> list[Array]:
-        """Turns that put end `left` (0 or 1) to the left, and to `before` if that is given."""
+        """Turns that put end `left` (0 or 1) to the left, and to `before` if given, the nearest first."""
         turns = [t for t in self.stock.section.turns() if (t[0, 0] > 0.0) == (left == 0)]
         if before is None:
             return turns
         if self.stock.section.is_round:
             return [_rolled_onto(turns[0], slope(turns[0] @ piece.normals[left]), before)]
-        return [t for t in turns if self._same(slope(t @ piece.normals[left]), before)]
+        near = sorted(turns, key=lambda t: float(np.linalg.norm(slope(t @ piece.normals[left]) - before)))
+        return [t for t in near if self._same(slope(t @ piece.normals[left]), before)]
 
     def _turned(self, pieces: Sequence[Piece], row: Row) -> Laid:
         """A row with each piece turned to the one before it."""

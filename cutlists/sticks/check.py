@@ -47,7 +47,8 @@ def faults_of(plan: StickPlan, members: Sequence[Member]) -> list[str]:
         found += _stock_faults(stock)
         for stick in stock.sticks:
             found += [
-                f"{stock.stock} {stick.number}: {wrong}" for wrong in _stick_faults(stock, stick, known)
+                f"{stock.stock} {stick.number}: {wrong}"
+                for wrong in _stick_faults(stock, stick, known, plan.same_cut)
             ]
     return found
 
@@ -136,7 +137,7 @@ def fibre_spans(turn: Array, member: Member, fibres: Array) -> Array:
     return np.stack([left, right], axis=1)
 
 
-def _stick_faults(stock: StockPlan, stick: Stick, known: dict[str, Member]) -> Iterator[str]:
+def _stick_faults(stock: StockPlan, stick: Stick, known: dict[str, Member], same_cut: float) -> Iterator[str]:
     """What is wrong within one stick; pieces that are no members are told of elsewhere."""
     base = stock.pieces.section
     fibres, fine = hull_fibres(base), hull_fibres(base, FINE)
@@ -160,7 +161,7 @@ def _stick_faults(stock: StockPlan, stick: Stick, known: dict[str, Member]) -> I
     if len(laid) == len(stick.placed):
         yield from _beside(stick.placed, laid, fibres, stock.tube.kerf)
         yield from _overlaps(stick.placed, laid, fibres)
-        yield from cut_faults(stick, finely, fine, stock.tube.kerf)
+        yield from cut_faults(stick, finely, fine, stock.tube.kerf, same_cut)
 
 
 def _beside(placed: Sequence[Placed], laid: Sequence[Array], fibres: Array, kerf: float) -> Iterator[str]:

@@ -11,16 +11,18 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from cutlists.sticks.records import Cut, Stick
+from cutlists.sticks.saw_setting import ALMOST
 from model.geometry import Array
 
 ENTERS = 1e-3
 """A blade may enter a piece this far, mm, which is rounding."""
-MADE = 0.2
-"""An end is made where a cut leaves it within this, mm: pieces of a mark, and ends that share a cut, differ
-by so much (`model.sameness`, `StickSettings.same_cut`)."""
+MADE = 0.1
+"""An end is made where a cut leaves it within this, mm: pieces of a mark may differ by as much."""
 
 
-def cut_faults(stick: Stick, spans: Sequence[Array], fibres: Array, kerf: float) -> Iterator[str]:
+def cut_faults(
+    stick: Stick, spans: Sequence[Array], fibres: Array, kerf: float, same_cut: float
+) -> Iterator[str]:
     """What is wrong with the cuts, in words.
 
     Args:
@@ -28,7 +30,9 @@ def cut_faults(stick: Stick, spans: Sequence[Array], fibres: Array, kerf: float)
         spans: where each piece begins and ends on each fibre, `(n, 2)`, from left to right, mm.
         fibres: section points, `(n, 2)`.
         kerf: mm, square to the cut.
+        same_cut: end planes this close are made by one cut, rad.
     """
+    reach = float(np.hypot(*fibres.T).max())
     apart = [False] * (len(spans) + 1)
     made = {
         (0, 0): _is_flat(spans[0][:, 0], 0.0),
@@ -36,11 +40,13 @@ def cut_faults(stick: Stick, spans: Sequence[Array], fibres: Array, kerf: float)
     }
     for number, cut in enumerate(stick.cuts, start=1):
         low, high = _slab(cut, fibres, kerf)
+        # Two ends of a class are up to twice the angle apart, and as much again is left between them.
+        made_to = MADE + 8.0 * max(same_cut, ALMOST) * (1.0 + float(cut.slope @ cut.slope)) * reach
         gap = sum(float(span.mean()) < float(low.mean() + high.mean()) / 2.0 for span in spans)
         for piece, side, face, enters in _beside(spans, gap, low, high):
             if enters > ENTERS and not (apart[gap] and side == (cut.blade < 0)):
                 yield f"cut {number} goes {enters:.3f} mm into {stick.placed[piece].name}"
-            if np.abs(face - spans[piece][:, side]).max() <= MADE:
+            if np.abs(face - spans[piece][:, side]).max() <= made_to:
                 made[piece, side] = True
         apart[gap] = True
     for piece, placed in enumerate(stick.placed):

@@ -84,7 +84,7 @@ def plan_sticks(
     stocks = tuple(_stock_plans(jobs, settings, limits or SawLimits(), tell))
     table = MemberTable(members)
     left_out = tuple(m.name for m, gone in zip(members, table.cut_away.tolist(), strict=True) if gone)
-    plan = StickPlan(stocks, left_out)
+    plan = StickPlan(stocks, left_out, settings.same_cut)
     wrong = faults_of(plan, members)
     if wrong:
         raise AssertionError("a stick plan came out wrong: " + "; ".join(wrong[:3]))

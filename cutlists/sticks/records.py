@@ -184,10 +184,17 @@ class StockPlan:
 
 @dataclass(frozen=True, eq=False)
 class StickPlan:
-    """The plans of all stocks, by name; `left_out` names members that have no piece."""
+    """The plans of all stocks.
+
+    Attributes:
+        stocks: by name.
+        left_out: members that have no piece.
+        same_cut: end planes this close are made by one cut, rad.
+    """
 
     stocks: tuple[StockPlan, ...]
     left_out: tuple[str, ...] = ()
+    same_cut: float = 0.0
 
     @property
     def saved(self) -> float:

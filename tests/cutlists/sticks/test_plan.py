@@ -69,6 +69,21 @@ def test_any_plan_is_true(seed, section, count):
     assert faults_of(plan, members) == []
 
 
+@settings(max_examples=12, deadline=None)
+@given(st.integers(0, 2**32 - 1), st.sampled_from(FAMILIES), st.sampled_from((0.05, 0.3, 1.0)))
+def test_ends_that_are_nearly_alike_share_a_cut_with_room_to_spare(seed, section, same_cut):
+    """Angles strewn about a few by up to twice what is deemed the same, some of them about square."""
+    rng = np.random.default_rng(seed)
+
+    def end() -> tuple[float, float]:
+        first, second = rng.choice((0.0, 0.0, 30.0, -30.0), 2) + rng.uniform(-1.0, 1.0, 2) * same_cut
+        return (first, second if rng.random() < 0.3 else 0.0)
+
+    members = [piece(f"p.{k}", 300.0 + 20 * k, end(), end(), section) for k in range(8)]
+    shop = StickSettings(usual=tube([2500.0]), seconds=0.3, same_cut=float(np.radians(same_cut)))
+    assert faults_of(plan_sticks(members, own_marks(members), shop), members) == []
+
+
 def spoiled(plan: StickPlan, **changes) -> StickPlan:
     """The plan with its first stick changed."""
     first = replace(plan.stocks[0].sticks[0], **changes)

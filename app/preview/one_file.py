@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.preview.cards import card_of
+from app.preview.files import PAGE
 from app.preview.later_work import extras
 from app.preview.lids import lid_rows
 from app.preview.pieces import ShownPiece, shown_pieces
-from app.preview.site import PAGE
 from app.preview.tables import finding_pieces, finding_rows, lists_of, saw_table, sheet_table, weight_table
 from app.preview.wire import Shown, as_json, whole
 from cutlists.hull_lines import hull_lines

@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import base64
-import hashlib
-import re
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager, suppress
 from pathlib import Path
@@ -17,40 +14,14 @@ from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route, WebSocketRoute
 from starlette.websockets import WebSocket
 
+from app.preview.files import page_files, policy
 from app.preview.guard import COOKIE, Guard
 from app.preview.later import Later
 from app.preview.talk import Talk
 from app.preview.workshop import Workshop
 
-PAGE = Path(__file__).parent / "page"
-KINDS = {
-    ".html": "text/html; charset=utf-8",
-    ".css": "text/css; charset=utf-8",
-    ".js": "text/javascript; charset=utf-8",
-    ".svg": "image/svg+xml",
-}
 MOST_PAGES = 24
 """Pages that may be open at once."""
-
-
-def page_files(folder: Path = PAGE) -> dict[str, tuple[bytes, str]]:
-    """Every file of the page by its path below the folder, with its kind: the only files that are served."""
-    return {
-        path.relative_to(folder).as_posix(): (path.read_bytes(), KINDS[path.suffix])
-        for path in sorted(folder.rglob("*"))
-        if path.suffix in KINDS
-    }
-
-
-def policy(index: bytes) -> str:
-    """What a page may load: its own files, and the import map that stands in it."""
-    found = re.search(rb'<script type="importmap">(.*?)</script>', index, re.DOTALL)
-    told = base64.b64encode(hashlib.sha256(found[1]).digest()).decode() if found else ""
-    own = f"'self' 'sha256-{told}'" if told else "'self'"
-    return (
-        f"default-src 'none'; script-src {own}; style-src 'self'; img-src 'self' data:; connect-src 'self'; "
-        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
-    )
 
 
 class Site:

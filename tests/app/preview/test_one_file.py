@@ -8,8 +8,8 @@ from pathlib import PurePosixPath
 
 import pytest
 
+from app.preview.files import PAGE
 from app.preview.one_file import one_file, page_with
-from app.preview.site import PAGE
 from cutlists.shop_file import Shop
 from model.boat import load_boat
 from model.checks.run import run_checks

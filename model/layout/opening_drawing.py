@@ -155,6 +155,8 @@ class Drawing:
             return None
         corners = np.array([(x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])])
         turn = self.numbers.angle(entry.rotate, *self.where, "rotate")
+        if math.isnan(turn):  # a fault is noted
+            return None
         if turn:
             shape = affinity.rotate(Polygon(corners), turn, use_radians=True)
             corners = np.array(shape.exterior.coords)[:-1]

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from model.geometry import Frame
+from parts.faults import BadInput
 from tests.model.boats import DECK, build, deck_members, hull, named
 
 FACE = [[2800, -200], [1500, -200], {"angle": 225, "to_y": -600}]
@@ -138,3 +139,11 @@ def test_a_turned_frame_keeps_its_place_and_handedness():
     frame = Frame.level(100.0, 5.0, 6.0).turned(math.radians(90))
     np.testing.assert_allclose(frame.to_boat(np.array([1.0, 0.0, 0.0])), (5, 7, 100), atol=1e-12)
     np.testing.assert_allclose(np.cross(frame.x, frame.y), frame.z, atol=1e-12)
+
+
+@pytest.mark.parametrize("turn", [900, "x", "12.6 rad", -361])
+def test_a_turn_that_is_none_is_a_fault_at_its_line(turn):
+    hatch = {"centre": [1500, 0], "length": 400, "width": 300, "rotate": turn, "lid": {"flange": 20}}
+    with pytest.raises(BadInput) as refused:
+        build(decks={"main": {**DECK, "openings": {"hatch": hatch}}})
+    assert {fault.place.key for fault in refused.value.faults} == {"decks.main.openings.hatch.rotate"}

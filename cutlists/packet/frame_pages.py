@@ -45,7 +45,7 @@ def frame_pages(
         own = [m for m in (*plan.members, *plan.posts) if m.name in rows]
         if not plan.members:
             continue
-        notes = [_height(boat, name), squareness(boat, plan), *bearing(boat, plan)]
+        notes = [_height(boat, name), squareness(boat, plan), joints_told(boat, plan), *bearing(boat, plan)]
         parts = split_table(table_of(COLUMNS, list(_list(own, rows, boat, name))), high - 32.0)
 
         def draw(
@@ -127,6 +127,27 @@ def diagonals_of(plan: FramePlan) -> tuple[tuple[Array, Array], tuple[Array, Arr
     share = (around - around.min(axis=0)) / size
     furthest = [around[np.argmax(share @ np.array(way))] for way in ((-1, 1), (1, -1), (-1, -1), (1, 1))]
     return (furthest[0], furthest[1]), (furthest[2], furthest[3])
+
+
+JOINTS = (
+    ("corner", "mitred corner", "mitred corners"),
+    ("tee", "end butted to a face", "ends butted to a face"),
+    ("post", "post head", "post heads"),
+    ("hull", "end that stands off the skin", "ends that stand off the skin"),
+    ("free", "free end", "free ends"),
+)
+"""Kinds of joints in plain words, one and more."""
+
+
+def joints_told(boat: Boat, plan: FramePlan) -> str:
+    """How the members of a deck meet, and how they are welded, in plain words."""
+    own = {m.name for m in (*plan.members, *plan.posts)}
+    ends = [joint.kind for joint in boat.joints if joint.member in own]
+    counts = {kind: ends.count(kind) // (2 if kind == "corner" else 1) for kind, _, _ in JOINTS}
+    told = ", ".join(f"{n} {one if n == 1 else more}" for kind, one, more in JOINTS if (n := counts[kind]))
+    return (
+        f"Joints: {told}. Weld all round; where a face lies flush with its neighbour, grind that weld flat."
+    )
 
 
 def bearing(boat: Boat, plan: FramePlan) -> list[str]:

@@ -112,6 +112,14 @@ def test_diagonals_are_those_of_the_ring(boat, texts):
     assert "equal when the frame is square" in page.replace("\n", " ")
 
 
+def test_joints_are_told_in_plain_words(boat, texts):
+    page = next(text for text in texts if text.startswith("Frame of deck.main")).replace("\n", " ")
+    ends = [j.kind for j in boat.joints if j.member.startswith("deck.main/")]
+    assert f"{ends.count('corner') // 2} mitred corners" in page
+    assert f"{ends.count('tee')} ends butted to a face" in page
+    assert "Weld all round" in page
+
+
 def test_papers_are_a4_and_a3_or_letter_and_tabloid(packet):
     sizes = {
         (round(float(p.mediabox.width) * POINT), round(float(p.mediabox.height) * POINT))

@@ -79,10 +79,19 @@ def _lines(report: RodReport) -> Iterator[str]:
 
 
 def _held(place: RodPlace) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """What holds the longest where it lies, and where it is tightest on its way in."""
+    from model.rods.passing import INSIDE, OVER
+
     if place.lying is not None:
         yield "where it lies it touches", place.lying.held_by
-    for passing in place.passings:
-        yield f"{passing.side} it is tightest between", passing.held_by
+    if place.place.opening is None or place.lying is None:
+        return
+    ways = {passing.side: passing.held_by for passing in place.passings}
+    for side in (INSIDE, OVER):
+        if side in ways:
+            yield f"{side} it is tightest between", ways[side]
+        else:
+            yield f"passed in {side}", ("no way was found",)
 
 
 def _table_lines(tables: tuple[RodLengths, ...], units: str) -> Iterator[str]:

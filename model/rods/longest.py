@@ -79,26 +79,45 @@ def longest(room: Room, rod: Rod, near: Sequence[Pose] = ()) -> Lying | None:
     """
     if near:
         return best(room, rod, (settle(room, rod, start) for start in near))
-    bare = rod.bare
-    lines = list(_along(seeds(room, min(rod.radii[0], 6.0), LINES)))
+    plain = _bare(room, rod.bare)
+    if rod.reel is None:
+        return best(room, rod, plain)
+    slack = best(room, rod.bare, plain)
+    enough = np.inf if slack is None else slack.length - ENOUGH
+    begun = [found.pose.shortened(SHRUNK) for found in sorted(plain, key=_by_length)[: 2 * TURNED]]
+    first = [pose for _, pose in rolled(room, rod, begun, ROLLS, 1)[:CLOSEST]]
+    soon = best(room, rod, _until(room, rod, first, enough))
+    if soon is not None and soon.length >= enough:
+        return soon  # the reel costs nothing
+    return _longer(soon, _round_its_reel(room, rod, begun, enough))
+
+
+def _bare(room: Room, bare: Rod) -> list[Settled]:
+    """A rod without its reel settled on many lines: a few steps on each, the best to their end and turned."""
+    lines = list(_along(seeds(room, min(bare.radii[0], 6.0), LINES)))
     tried = [settle(room, bare, pose, steps=FEW) for pose in lines]
     begun_on = sorted((found for found in tried if room.holds(found.pose)), key=_by_length)
     one_way = sorted((settle(room, bare, found.pose) for found in begun_on[:CLOSEST]), key=_by_length)
-    both = one_way + [settle(room, bare, found.pose.reversed(SHRUNK)) for found in one_way[:TURNED]]
-    if rod.reel is None:
-        return best(room, rod, both)
-    slack = best(room, bare, both)
-    enough = np.inf if slack is None else slack.length - ENOUGH
-    begun = [found.pose.shortened(SHRUNK) for found in sorted(both, key=_by_length)[: 2 * TURNED]]
+    return one_way + [settle(room, bare, found.pose.reversed(SHRUNK)) for found in one_way[:TURNED]]
+
+
+def _round_its_reel(room: Room, rod: Rod, begun: Sequence[Pose], enough: float) -> Lying | None:
+    """The longest begun where there is room for its reel, on shorter and shorter lines."""
+    assert rod.reel is not None
     inner = list(_along(seeds(room, min(rod.reel.width / 2.0, rod.reel.height), LINES)))
-    begun += [pose for line in (*inner, _middle(room)) for pose in (line, line.reversed(1.0))]
-    found = _with_reel(room, rod, [pose for _, pose in rolled(room, rod, begun, ROLLS, 3)[:BEGUN]], enough)
+    wide = [pose for line in (*inner, _middle(room)) for pose in (line, line.reversed(1.0))]
+    poses = [*begun, *wide]
+    starts = [pose for _, pose in rolled(room, rod, poses, ROLLS, 3)[:BEGUN]]
+    found = _with_reel(room, rod, starts, enough)
     if found is not None and found.length > LITTLE * enough:
         return found
-    short = [pose.part(share, place) for pose in begun for share, place in PARTS]
+    short = [pose.part(share, place) for pose in poses for share, place in PARTS]
     clear = [pose for lack, pose in rolled(room, rod, short, ROLLS, 1)[:BEGUN] if lack < CLEAR]
-    again = _with_reel(room, rod, clear, enough)
-    return max((own for own in (found, again) if own), key=lambda own: own.length, default=None)
+    return _longer(found, _with_reel(room, rod, clear, enough))
+
+
+def _longer(one: Lying | None, other: Lying | None) -> Lying | None:
+    return max((own for own in (one, other) if own), key=lambda own: own.length, default=None)
 
 
 def _with_reel(room: Room, rod: Rod, starts: Sequence[Pose], enough: float) -> Lying | None:

@@ -13,6 +13,9 @@ from cutlists.rods.rod_tables import rod_csv, rod_length_csv, rod_length_lines
 from model.boat import build_boat
 from model.rods.check import check_rods
 from model.rods.longest import longest
+from model.rods.passing import open_boat
+from model.rods.pieces import pieces
+from model.rods.soup import contacts, pierced
 from model.rods.table import rod_lengths
 from parts.faults import BadInput, Place
 from parts.yamlfile import read_yaml
@@ -87,6 +90,22 @@ def test_the_kernel_finds_no_metal_in_the_longest_rod_and_some_in_a_longer_one()
     struck = {name for name, other in others.items() if sum(common_volume(p, other) for p in long_rod) > 1.0}
     assert struck
     assert struck <= {*lying.held_by, *others}
+
+
+def test_every_pose_of_the_way_in_is_clear_of_the_whole_boat_with_its_lid_open():
+    (place,) = reported().places
+    (passing,) = place.passings
+    boat, radius = lake(), place.rod.radii[0]
+    soup = open_boat(place.place, boat, pieces(boat))
+    low, high = passing.path.reshape(-1, 3).min(axis=0), passing.path.reshape(-1, 3).max(axis=0)
+    soup = soup.near(np.array([low, high]), 50.0)
+    for butt, tip in passing.path[::3]:
+        # in its upright plane it was taken as square, so that in space it is clear, but for the hull's chords
+        assert not len(pierced(soup, butt, tip))
+        assert contacts(soup, butt, tip, (radius, radius), 5.0).gap.min(initial=9.0) > -0.3
+    first, last = passing.path[0], passing.path[-1]
+    assert first[:, 2].max() > boat.layout.decks["deck.rods"].height_at(0) + 100  # begins above the deck
+    assert last[:, 2].max() < place.room.high  # and ends below the closed lid
 
 
 def test_rods_laid_in_at_once_share_no_metal():

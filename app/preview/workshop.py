@@ -67,6 +67,7 @@ class Workshop:
         self.versions = Versions(path)
         self._pieces: dict[str, ShownPiece] = {}
         self._pieces_known = False
+        self._shown_values: dict[str, str] = {}
         self._later: dict[str, ShownPiece] = {}
         self._ghosts: dict[str, ShownPiece] = {}
         self._read_again = True
@@ -213,6 +214,11 @@ class Workshop:
 
     async def _rebuild(self, values: dict[str, str]) -> None:
         assert self._rebuilder is not None
+        if self.boat is not None and values == self._shown_values and self._pieces_known and not self._faults:
+            # The hand let go where it was: that boat is there already.
+            self._say(history=self._history())
+            await self._list(self.boat, values)
+            return
         rebuilder, pieces = self._rebuilder, self._pieces if self._pieces_known else {}
         try:
             boat = await asyncio.to_thread(rebuilder.build, values)
@@ -222,7 +228,7 @@ class Workshop:
             self._say(dimensions=self._dimensions(values), history=self._history())
             return
         self.boat, self._faults = boat, ()
-        self._pieces, self._pieces_known = fresh, True
+        self._pieces, self._pieces_known, self._shown_values = fresh, True, values
         self._put_pieces()
         self._say(**self._first_sections(boat, values))
         await self._list(boat, values)

@@ -90,6 +90,27 @@ def test_of_many_values_only_the_first_and_the_newest_are_built(tmp_path):
     at_work(pond(tmp_path), does)
 
 
+def test_letting_go_where_the_slider_stands_builds_nothing_anew_but_rests(tmp_path):
+    async def does(shop):
+        rested = []
+        shop.resting.append(rested.append)
+        shop.move("deck", to=12 * 25.4, rest=False)
+        await shop.settled()
+        boat = shop.boat
+        assert rested == []
+        shop.move("deck", to=12 * 25.4)
+        await shop.settled()
+        assert shop.boat is boat
+        assert [dict(asked.values) for asked in rested] == [{"deck": "12"}]
+        assert told(shop, "history")["undos"] == 1
+        assert told(shop, "change")["rows"]
+        shop.undo()
+        await shop.settled()
+        assert shop.boat is not boat
+
+    at_work(pond(tmp_path), does)
+
+
 def test_a_drag_compares_with_the_boat_before_the_hand_was_laid_on(tmp_path):
     async def does(shop):
         first = {row["key"]: row["cells"] for row in told(shop, "saw")["rows"]}

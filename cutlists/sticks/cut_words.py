@@ -157,7 +157,7 @@ def _by_long_points(stock: StockPlan, marking: Marking) -> str:
         return ", which the lengths on hand would not do for"
     if plain.cost <= stock.solved.cost + 0.005:
         return ""
-    return f", which took {len(plain.sticks)} sticks, {_cost(plain.cost, stock, marking)}"
+    return f", which would take {len(plain.sticks)} sticks, {_cost(plain.cost, stock, marking)}"
 
 
 def _set_anew(stock: StockPlan) -> str:

@@ -79,7 +79,7 @@ def _angles(row: SawRow) -> str:
 
 
 def _sums(before: Lists, after: Lists) -> Iterator[dict[str, str]]:
-    """Pieces, marks, lengths of tube and masses, where they differ or not."""
+    """Pieces, marks, lengths of tube, masses and how she lies, where they differ or not."""
     for what, was, now in (
         ("tube, pieces", _pieces(before), _pieces(after)),
         ("tube, marks", len(before.saw.rows), len(after.saw.rows)),
@@ -94,6 +94,9 @@ def _sums(before: Lists, after: Lists) -> Iterator[dict[str, str]]:
     for name in weights[1]:
         yield _sum(f"{name}, kg", f"{weights[0].get(name, 0.0):.2f}", f"{weights[1][name]:.2f}")
     yield _sum("in all, kg", *(f"{sum(found.values()):.2f}" for found in weights))
+    was_afloat = dict(before.afloat)
+    for name, now_lies in after.afloat:
+        yield _sum(name, was_afloat.get(name, ""), now_lies)
 
 
 def _sum(what: str, before: str, after: str) -> dict[str, str]:

@@ -8,9 +8,11 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from app.preview.pieces import ShownPiece, loose_piece
+from cutlists.afloat.live import NOTE, live_leaf
 from cutlists.panel_list import PanelRow, panel_rows
 from cutlists.saw_list import SawList, SawRow, Totals, lies, saw_list
 from model.end_cut import PLAIN, EndCut
+from model.hydrostatics.afloat import weight_and_trim
 from model.member_table import MemberTable
 from parts.lengths import format_fraction, format_length
 
@@ -57,12 +59,13 @@ class Table:
 
 @dataclass(frozen=True, eq=False)
 class Lists:
-    """The lists of one boat that its tables and its comparisons are made from."""
+    """The lists of one boat that its tables and comparisons are made from; `afloat` with nobody aboard."""
 
     saw: SawList
     sheets: tuple[PanelRow, ...]
     weights: tuple[tuple[str, int, float], ...]
     units: str
+    afloat: tuple[tuple[str, str], ...] = ()
 
 
 def lists_of(boat: Boat, shop: Shop) -> Lists:
@@ -78,7 +81,8 @@ def lists_of(boat: Boat, shop: Shop) -> Lists:
         ("fittings", len(others), sum(others)),
     )
     saw = saw_list(boat.members, boat.marks, shop.saw, table)
-    return Lists(saw, tuple(panel_rows(panels, boat.marks)), weights, boat.units)
+    afloat = tuple((str(row[0]), str(row[1])) for row in live_leaf(weight_and_trim(boat), boat.units).rows)
+    return Lists(saw, tuple(panel_rows(panels, boat.marks)), weights, boat.units, afloat)
 
 
 def saw_table(lists: Lists) -> Table:
@@ -149,14 +153,18 @@ def sheet_table(lists: Lists) -> Table:
 
 
 def weight_table(lists: Lists) -> Table:
-    """Weights by kind of piece; bare, without hull, engine, people or gear."""
-    rows = tuple(
+    """Weights by kind of piece, then how she lies with nobody aboard."""
+    pieces = tuple(
         (name, (), (name, str(count), f"{mass:.2f}", f"{mass / POUND:.1f}"))
         for name, count, mass in lists.weights
     )
     total = sum(mass for _, _, mass in lists.weights)
-    foot = f"{total:.2f} kg, {total / POUND:.1f} lb, without the hull itself, motor, people and gear"
-    return Table(("what", "no.", "kg", "lb"), (1, 2, 3), (), rows, foot)
+    afloat = tuple((name, (), (name, "", value, "")) for name, value in lists.afloat)
+    foot = (
+        f"{total:.2f} kg, {total / POUND:.1f} lb of pieces, without the hull itself, motor, people and gear. "
+        f"{NOTE}"
+    )
+    return Table(("what", "no.", "kg", "lb"), (1, 2, 3), (), (*pieces, *afloat), foot)
 
 
 def finding_rows(findings: Sequence[Finding]) -> list[dict[str, Any]]:

@@ -131,7 +131,8 @@ def build(boat: Path, out: Path | None, table: bool, seconds: float | None) -> i
     show_default=True,
     help="Seconds for seeking the dimension that cures each finding; 0 seeks none.",
 )
-def check(boat: Path, pictures: Path | None, as_json: bool, cures: float) -> int:
+@click.option("--only", metavar="NAMES", help="Only these checks, such as fit,rods; all if not given.")
+def check(boat: Path, pictures: Path | None, as_json: bool, cures: float, only: str | None) -> int:
     """Read BOAT.yaml, make the boat in memory and tell what is wrong; writes only the pictures asked for."""
     from app.build_folder import check_target
     from app.progress import Progress
@@ -145,7 +146,8 @@ def check(boat: Path, pictures: Path | None, as_json: bool, cures: float) -> int
 
         shop = shop_beside(boat)
         made = load_boat(boat, progress, catalogue=shop.catalogue, limber=shop.limber)
-        checked = checked_boat(made, boat, shop, progress, cures)
+        names = [name.strip() for name in (only or "").split(",") if name.strip()]
+        checked = checked_boat(made, boat, shop, progress, cures, names)
         shown = {} if pictures is None else _draw(made, checked, pictures, progress)
     if not as_json:
         return _print_findings(made, checked)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Container
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -55,12 +56,18 @@ def _asked(ctx: Context, key: str, entry: DeckEntry) -> Asked:
     """All that the decks of an entry are made from besides hull and catalogue."""
     whole, numbers = ctx.entry, ctx.numbers
     told = entry.model_dump_json(exclude_unset=True) + whole.defaults.model_dump_json(exclude_unset=True)
-    words = set(_WORD.findall(told))
+    words = set(_WORD.findall(_arithmetic(entry, whole.decks) + whole.defaults.model_dump_json()))
     named = (*numbers.dimensions.items(), *((f"{name} deg", angle) for name, angle in numbers.angles.items()))
     used = tuple((name, value) for name, value in named if name.split()[0] in words)
     known = (whole.decks, whole.lockers, whole.consoles, whole.seat_boxes, whole.fixtures, whole.bulkheads)
     names = tuple(name for group in known for name in group)
     return key, told, numbers.units, used, names
+
+
+def _arithmetic(entry: DeckEntry, decks: Container[str]) -> str:
+    """An entry's text less the names of decks its faces reach down to: a dimension may be called alike."""
+    faces = {side: face for side, face in entry.risers.items() if face.down_to not in decks}
+    return entry.model_copy(update={"risers": faces}).model_dump_json(exclude_unset=True)
 
 
 Asked = tuple[str, str, str, tuple[tuple[str, float], ...], tuple[str, ...]]

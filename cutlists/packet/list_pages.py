@@ -50,11 +50,11 @@ FINDING_COLUMNS = (
     Column("what would cure it", 64.0),
 )
 WELD_COLUMNS = (
-    Column("of", 27.0),
-    Column("joints", 32.0),
-    *(Column(head, 21.0, "right") for head in ("in all", "flat", "level", "upright", "overhead")),
-    Column("filler", 14.0, "right"),
-    Column("gas", 10.0, "right"),
+    Column("of", 25.0),
+    Column("joints", 29.0),
+    *(Column(head, 19.4, "right") for head in ("in all", "flat", "level", "upright", "overhead")),
+    Column("filler", 13.5, "right"),
+    Column("gas", 11.0, "right"),
     Column("time", 10.0, "right"),
 )
 GROUPS = {

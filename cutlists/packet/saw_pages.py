@@ -93,9 +93,7 @@ def _setting(row: SawRow, cut: EndCut) -> tuple[str, str, float, float]:
 
 def stick_pages(folder: Path, papers: PaperSet) -> Iterator[Page]:
     """The pictures of sticks that the build has written; nothing where there are none."""
-    yield from folder_pages(
-        folder / "sticks", STICKS, "Sticks: what to cut from each", papers, columns=1, rows=6
-    )
+    yield from folder_pages(folder / "sticks", STICKS, "Sticks: what to cut from each", papers, 2, 1)
 
 
 def folder_pages(

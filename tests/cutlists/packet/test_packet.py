@@ -11,6 +11,7 @@ import pypdf
 import pytest
 
 from cutlists.boat_json import boat_json
+from cutlists.packet import frame_pages, list_pages, saw_pages, sheet_pages
 from cutlists.packet.packet import Told, write_packet
 from cutlists.packet.paper import PAPERS
 from cutlists.plans import make_plans
@@ -128,6 +129,14 @@ def test_papers_are_a4_and_a3_or_letter_and_tabloid(packet):
     assert sizes == {(210, 297), (420, 297)}
     letter = PAPERS["letter"]
     assert (letter.lists.width, letter.drawings.height) == (215.9, 279.4)
+
+
+def test_tables_keep_to_the_margins_of_the_narrower_paper():
+    for module in (frame_pages, list_pages, saw_pages, sheet_pages):
+        for name, columns in vars(module).items():
+            if name.endswith("COLUMNS"):
+                wide = frame_pages.LIST if module is frame_pages else PAPERS["A4"].lists.room[2] + 1.0
+                assert sum(column.width for column in columns) <= wide, (module.__name__, name)
 
 
 def test_no_lettering_runs_off_the_paper_or_over_other_lettering(packet):

@@ -37,6 +37,7 @@ from cutlists.well_list import well_rows
 from model.capacity.float_report import FloatReport
 from model.checks.listed import Report
 from model.checks.run import Checked, run_checks
+from model.clearance.check import FitReport
 from model.clearance.strut_check import StrutReport
 from model.fairness import fairness
 from model.panel import Panel
@@ -115,12 +116,14 @@ def write_build(
     afloat = report if isinstance(report, FloatReport) else None
     if afloat is not None:
         write_afloat(boat, afloat, folder)
+    fit = checked.reports.get("fit")
     told = Told(
         saw=saw,
         plans=plans,
         scene=scene,
         findings=checked.findings,
         looked_at=checked.summary,
+        accepted=fit.clearances.exempt if isinstance(fit, FitReport) else (),
         revision=str(revision.number),
         date=last.today,
         changed=revision.marks(boat),

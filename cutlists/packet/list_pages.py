@@ -57,6 +57,7 @@ WELD_COLUMNS = (
     Column("gas", 11.0, "right"),
     Column("time", 10.0, "right"),
 )
+ACCEPTED_COLUMNS = (Column("piece", 58.0), Column("and", 58.0), Column("why, and by whom", 70.0))
 GROUPS = {
     "members": "frame",
     "decks": "deck sheet",
@@ -143,8 +144,20 @@ def weight_pages(boat: Boat, papers: PaperSet) -> Iterator[Page]:
     yield from table_pages(WEIGHTS, "Weights", papers.lists, WEIGHT_COLUMNS, rows, notes)
 
 
-def finding_pages(findings: Sequence[Finding], looked_at: Sequence[str], papers: PaperSet) -> Iterator[Page]:
-    """What the checks found, with room to sign for what is accepted as it is."""
+def finding_pages(
+    findings: Sequence[Finding],
+    looked_at: Sequence[str],
+    papers: PaperSet,
+    accepted: Sequence[tuple[str, str, str]] = (),
+) -> Iterator[Page]:
+    """What the checks found, with room to sign, and what the files let off by name with the reason given.
+
+    Args:
+        findings: by harm.
+        looked_at: what was checked, a line each.
+        papers: drawn on.
+        accepted: pairs of pieces let off, each with why.
+    """
     rows = [
         (str(k), "\n".join(finding.pieces[:4]), finding.what, finding.cure)
         for k, finding in enumerate(findings, 1)
@@ -156,3 +169,9 @@ def finding_pages(findings: Sequence[Finding], looked_at: Sequence[str], papers:
         "A finding that is accepted as it is: write beside its number by whom and when.",
     )
     yield from table_pages(FINDINGS, "Findings", papers.lists, FINDING_COLUMNS, rows, notes)
+    if accepted:
+        let_off = [(one, other, why or "no reason given") for one, other, why in accepted]
+        note = "Pairs that come closer than asked and are let off by name in the boat file or the shop file."
+        yield from table_pages(
+            FINDINGS, "Accepted as they are", papers.lists, ACCEPTED_COLUMNS, let_off, (note,)
+        )

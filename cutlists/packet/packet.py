@@ -50,6 +50,7 @@ class Told:
         scene: of the boat.
         findings: of all checks.
         looked_at: by the checks.
+        accepted: pairs let off by name, each with why.
         revision: its name.
         date: of the build, such as 2026-11-25.
         changed: piece marks that the last revision did not have.
@@ -64,6 +65,7 @@ class Told:
     scene: Scene
     findings: Sequence[Finding] = ()
     looked_at: Sequence[str] = ()
+    accepted: Sequence[tuple[str, str, str]] = ()
     revision: str = "1"
     date: str = ""
     changed: frozenset[str] = frozenset()
@@ -115,5 +117,5 @@ def packet_pages(boat: Boat, folder: Path, told: Told, papers: PaperSet) -> list
         *weight_pages(boat, papers),
         *afloat_pages(boat, told.afloat, papers),
         *strength_pages(boat, told.strength, papers),
-        *finding_pages(told.findings, told.looked_at, papers),
+        *finding_pages(told.findings, told.looked_at, papers, told.accepted),
     ]

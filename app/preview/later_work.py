@@ -128,13 +128,17 @@ def _placed(finding: Finding, boat: Boat) -> Finding:
 def extras(boat: Boat, name: str, report: Report) -> tuple[dict[str, Any], dict[str, ShownPiece]]:
     """What a check has to show besides its findings: sections, and pieces such as rods in their locker."""
     from app.preview.plan_tables import afloat_section
+    from app.preview.uses import strength_sections
     from model.capacity.float_report import FloatReport
     from model.rods.check import RodReport
+    from model.strength.check import StrengthReport
 
     if isinstance(report, FloatReport):
         return {"afloat": afloat_section(boat, report)}, {}
     if isinstance(report, RodReport):
         return {}, rod_pieces(report)
+    if isinstance(report, StrengthReport):
+        return strength_sections(boat, report), {}
     return {}, {}
 
 

@@ -14,6 +14,7 @@ import { Card } from "./card.js";
 import { Faults, Findings } from "./findings.js";
 import { Measure } from "./measure.js";
 import { Cut } from "./cut.js";
+import { Uses } from "./uses.js";
 import { Compare } from "./compare.js";
 import { Steps } from "./steps.js";
 import { Hands } from "./hands.js";
@@ -44,6 +45,7 @@ new PieceTable(store, tray, "sheets", "Sheet", "Pieces of sheet");
 if (link) new ChangeTable(store, tray);
 new Findings(store, stage, tray);
 new Leaves(store, new PieceTable(store, tray, "weights", "Weights", "Weights of what is built in").sheet, "afloat");
+new PieceTable(store, tray, "strength", "Strength", "What carries, the hardest used first");
 if (link) {
   new PieceTable(store, tray, "sticks", "Sticks", "Stick plan");
   new PieceTable(store, tray, "nests", "Nests", "Sheets with what is cut from them");
@@ -107,6 +109,8 @@ for (const [words, does] of toggles) {
   }, { "aria-pressed": "false" });
   byId("tools").append(made);
 }
+
+new Uses(store, byId("tools"), byId("handles"));
 
 const read = el("p", { role: "status" });
 const reading = el("div", { hidden: true }, el("strong", {}, "Measure"), read);

@@ -4,6 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from app.preview.one_file import write_one_file
+from model.checks.listed import CHECKS
 from model.checks.run import run_checks
 from tests.app.preview.live import Live, lake
 from tests.app.preview.pages import settled, tab
@@ -58,7 +59,9 @@ def test_the_view_turns_by_keys_and_every_control_has_a_name(shared, page):
 
 def test_the_page_that_is_handed_over_opens_from_disk(tmp_path, shared, open_page):
     boat = shared.workshop.boat
-    write_one_file(boat, shared.workshop.source.shop, run_checks(boat, checks=()), tmp_path)
+    strength = [check for check in CHECKS if check.name == "strength"]
+    checked = run_checks(boat, checks=strength)
+    write_one_file(boat, shared.workshop.source.shop, checked, tmp_path)
     page = open_page((tmp_path / "preview.html").as_uri())
     expect(page.locator("h1")).to_have_text("Lake 16, modified V")
     assert page.get_by_role("button", name="Keep").count() == 0
@@ -67,6 +70,15 @@ def test_the_page_that_is_handed_over_opens_from_disk(tmp_path, shared, open_pag
     page.get_by_role("button", name="Lids", exact=True).click()
     page.wait_for_timeout(100)
     assert page.locator("#boat").screenshot() != shut
+    page.get_by_role("button", name="Lids", exact=True).click()
+    plain = page.locator("#boat").screenshot()
+    page.get_by_role("button", name="Use", exact=True).click()
+    expect(page.get_by_text("over 1.00")).to_be_visible()
+    assert page.locator("#boat").screenshot() != plain
+    tab(page, "Strength")
+    worst, use, _ = max(checked.reports["strength"].all_uses, key=lambda row: row[1])
+    expect(page.locator("#sheet-strength tbody tr").first).to_contain_text(f"{use:.2f}")
+    expect(page.locator("#sheet-strength tbody tr").first).to_contain_text(worst)
     row = next(row for row in shared.workshop.lists.saw.rows if row.quantity == 1)
     tab(page, "Saw list")
     page.get_by_role("button", name=row.mark, exact=True).first.click()

@@ -60,7 +60,7 @@ def strength_table(boat: Boat, report: StrengthReport) -> Table:
         pieces = (name,) if name in members else tuple(s for s in sheets if s.partition("/")[0] == deck)
         side = "to port" if y >= 0 else "to starboard"
         where = [format_length(float(value), boat.units) for value in (x, abs(y), z)]
-        cells = (name, f"{use:.2f}", where[0], f"{where[1]} {side}", where[2])
+        cells = (f"{use:.2f}", name, where[0], f"{where[1]} {side}", where[2])
         rows.append((name, pieces, cells))
-    heads = ("what", "use", "from the transom", "off the centreline", "up")
-    return Table(heads, (1, 2, 3, 4), (3, 4), tuple(rows), f"{report.summary()}. {CAUTION}")
+    heads = ("use", "what", "from the transom", "off the centreline", "up")
+    return Table(heads, (2, 3, 4), (2, 3, 4), tuple(rows), f"{report.summary()}. {CAUTION}")

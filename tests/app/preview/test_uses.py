@@ -47,7 +47,7 @@ def test_a_member_that_nothing_holds_is_told_so(boat, report):
 
 def test_the_table_has_the_worst_first_and_picks_its_pieces(boat, report):
     table = strength_sections(boat, report)["strength"]
-    uses = [float(row["cells"][1]) for row in table["rows"]]
+    uses = [float(row["cells"][0]) for row in table["rows"]]
     assert uses == sorted(uses, reverse=True)
     assert len(uses) == len(report.all_uses)
     names = {m.name for m in boat.members} | {p.name for p in boat.panels}

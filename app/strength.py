@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -34,6 +36,7 @@ SHOWN = 12
 )
 @click.option("--section", "sections", multiple=True, metavar="NAME", help="With --suggest: only these.")
 @click.option("--jobs", type=click.IntRange(1, 256), metavar="N", help="At a time; all cores if not given.")
+@click.option("--cluster", metavar="ADDRESS", help="A Dask cluster you trust, such as tcp://10.0.0.5:8786.")
 @click.option("--seed", type=click.IntRange(0), default=1, help="Of the draw where choices are too many.")
 def strength(
     boat: Path,
@@ -42,6 +45,7 @@ def strength(
     suggest: str | None,
     sections: tuple[str, ...],
     jobs: int | None,
+    cluster: str | None,
     seed: int,
 ) -> int:
     """Try a person in every place of the decks of BOAT.yaml and tell the use of what carries him.
@@ -57,14 +61,14 @@ def strength(
         from model.strength.check import check_strength
 
         shop = shop_beside(boat)
-        made = load_boat(boat, progress, catalogue=shop.catalogue)
+        made = load_boat(boat, progress, catalogue=shop.catalogue, limber=shop.limber)
         progress("walking the decks")
         report = check_strength(made)
         lines = _told(report, made)
         if spare:
-            lines += _spare(made, jobs, progress)
+            lines += _spare(made, jobs, cluster, progress)
         if suggest is not None:
-            lines += _suggested(made, boat, shop, suggest, sections, jobs, seed, progress)
+            lines += _suggested(made, boat, shop, suggest, sections, jobs, cluster, seed, progress)
         if out is not None:
             _write(report, made, out, progress)
     for line in lines:
@@ -97,12 +101,13 @@ def _wrapped(text: str, first: str = "- ") -> list[str]:
     return textwrap.wrap(text, 98, initial_indent=first, subsequent_indent="  ")
 
 
-def _spare(boat: Boat, jobs: int | None, progress: Progress) -> list[str]:
+def _spare(boat: Boat, jobs: int | None, cluster: str | None, progress: Progress) -> list[str]:
     """What may be left out, each alone and all together."""
     from app.columns import columns
     from model.strength.spare import spare_members
 
-    found = spare_members(boat, jobs=jobs, tell=progress)
+    with _cluster_faults(cluster):
+        found = spare_members(boat, jobs=jobs, cluster=cluster, tell=progress)
     lines = ["", f"{found.tried} posts and beams thought away one by one; the boat can do without:"]
     if not found.single:
         return [*lines, "none of them"]
@@ -126,6 +131,7 @@ def _suggested(
     deck: str,
     sections: tuple[str, ...],
     jobs: int | None,
+    cluster: str | None,
     seed: int,
     progress: Progress,
 ) -> list[str]:
@@ -145,10 +151,45 @@ def _suggested(
         if name not in shop.catalogue.sections:
             known = did_you_mean(name, shop.catalogue.sections)
             raise BadInput.at(Place("--section", None, ""), f"no section is called '{name}'", known)
-    found = suggest_frame(
-        boat, deck, path.parent, shop.catalogue, sections=sections, seed=seed, jobs=jobs, tell=progress
-    )
+    with _cluster_faults(cluster):
+        found = suggest_frame(
+            boat,
+            deck,
+            path.parent,
+            shop.catalogue,
+            sections=sections,
+            seed=seed,
+            jobs=jobs,
+            cluster=cluster,
+            tell=progress,
+        )
     return _suggestion(found, boat.units, seed)
+
+
+@contextmanager
+def _cluster_faults(address: str | None) -> Iterator[None]:
+    """Tells of a cluster that cannot be worked on as bad input.
+
+    Raises:
+        BadInput: no cluster answers at the address, or what it takes to ask one is not installed.
+    """
+    try:
+        yield
+    except ModuleNotFoundError as error:
+        if address is None or error.name != "distributed":
+            raise
+        place = Place("--cluster", None, address)
+        cure = "python3 -m pip install 'distributed>=2026.7,<2027'"
+        raise BadInput.at(place, "dask.distributed is not installed", cure) from None
+    except BadInput:
+        raise
+    except (OSError, ValueError) as error:
+        if address is None:
+            raise
+        place = Place("--cluster", None, address)
+        raise BadInput.at(
+            place, f"no cluster answers: {error}", "give the address of its scheduler"
+        ) from None
 
 
 def _suggestion(found: Suggestion, units: str, seed: int) -> list[str]:

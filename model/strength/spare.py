@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from model.strength.check import StrengthReport, check_strength
 from model.strength.settings import StrengthSettings
-from model.strength.workers import on_all_cores
+from model.strength.workers import crew
 
 if TYPE_CHECKING:
     from model.boat import Boat
@@ -46,6 +46,7 @@ def spare_members(
     jobs: int | None = None,
     tell: Tell = lambda _: None,
     names: Sequence[str] | None = None,
+    cluster: str | None = None,
 ) -> SpareReport:
     """Which posts and beams a boat can do without, every use staying at one or below.
 
@@ -57,17 +58,18 @@ def spare_members(
         jobs: how many at a time; all cores unless given.
         tell: hears how far it is.
         names: only these are tried; all posts and beams unless given.
+        cluster: address of a Dask cluster to work on; this machine unless given.
     """
     wanted = settings or boat.strength
     mass = {m.name: m.mass for m in boat.members}
     groups = [g for g in _groups(boat) if names is None or g[0] in names]
     single: list[Spare] = []
-    for n, (group, greatest) in enumerate(
-        zip(groups, on_all_cores(_greatest, (boat, wanted), groups, jobs), strict=True), 1
-    ):
-        tell(f"thinking members away: {n} of {len(groups)}")
-        if greatest <= 1.0:
-            single.append(Spare(group, sum(mass[name] for name in group), greatest))
+    with crew(jobs, cluster) as workers:
+        found = zip(groups, workers.each(_greatest, (boat, wanted), groups), strict=True)
+        for n, (group, greatest) in enumerate(found, 1):
+            tell(f"thinking members away: {n} of {len(groups)}")
+            if greatest <= 1.0:
+                single.append(Spare(group, sum(mass[name] for name in group), greatest))
     single.sort(key=lambda s: (-s.mass, s.names))
     return SpareReport(len(groups), tuple(single), _together(boat, wanted, single, tell))
 

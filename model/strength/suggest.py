@@ -6,7 +6,6 @@ carries is the lightest there is among them: whatever comes after is heavier.
 
 from __future__ import annotations
 
-import os
 import random
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from copy import deepcopy
@@ -17,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from model.strength.check import check_strength
 from model.strength.settings import StrengthSettings
-from model.strength.workers import on_all_cores
+from model.strength.workers import crew
 from parts.catalogue import Catalogue
 from parts.faults import BadInput
 from parts.lengths import format_length
@@ -102,6 +101,7 @@ def suggest_frame(
     most: int = 400,
     seed: int = 1,
     jobs: int | None = None,
+    cluster: str | None = None,
     tell: Tell = lambda _: None,
 ) -> Suggestion:
     """The lightest section and beam spacing of one deck with every use at one or below.
@@ -116,6 +116,7 @@ def suggest_frame(
         most: of more choices than this so many are drawn.
         seed: of the draw.
         jobs: how many at a time; all cores unless given.
+        cluster: address of a Dask cluster to work on; this machine unless given.
         tell: hears how far it is.
 
     Raises:
@@ -128,21 +129,28 @@ def suggest_frame(
     drawn = random.Random(seed).sample(choices, most) if len(choices) > most else choices
     bench = _Bench(boat, deck, folder, catalogue, boat.strength, len(boat.findings))
     now = _now(bench, Choice(plan.rules.section.name, plan.rules.beam_span))
-    built = list(_told(on_all_cores(_weighed, bench, drawn, jobs), len(drawn), "building choices", tell))
-    order = sorted(built, key=lambda t: (t.mass, t.choice.section, t.choice.beam_span))
     checked: list[Tried] = []
-    # Spacings that give the same beams, same section and same mass, are one: the least of them.
-    alike = {(t.choice.section, round(t.mass, 6)): t for t in reversed(order) if not t.why}
-    tries = [t for t in order if t in alike.values()]
-    step = jobs or os.cpu_count() or 1
-    for first in range(0, len(tries), step):
-        batch = tries[first : first + step]
-        tell(f"checking choices from the lightest up: {first + 1} of {len(tries)}")
-        for tried in on_all_cores(_checked, bench, batch, jobs):
-            checked.append(tried)
-            if not tried.why:
-                return Suggestion(deck, now, tried, len(drawn), tuple(checked), len(choices) - len(drawn))
+    with crew(jobs, cluster) as workers:
+        built = _told(workers.each(_weighed, bench, drawn), len(drawn), "building choices", tell)
+        tries = _lightest_first(list(built))
+        for first in range(0, len(tries), workers.count):
+            batch = tries[first : first + workers.count]
+            tell(f"checking choices from the lightest up: {first + 1} of {len(tries)}")
+            for tried in workers.each(_checked, bench, batch):
+                checked.append(tried)
+                if not tried.why:
+                    return Suggestion(deck, now, tried, len(drawn), tuple(checked), len(choices) - len(drawn))
     return Suggestion(deck, now, None, len(drawn), tuple(checked), len(choices) - len(drawn))
+
+
+def _lightest_first(built: Sequence[Tried]) -> list[Tried]:
+    """The choices that could be built, lightest first.
+
+    Spacings that give the same beams, same section and same mass, are one: the least of them.
+    """
+    order = sorted(built, key=lambda t: (t.mass, t.choice.section, t.choice.beam_span))
+    alike = {(t.choice.section, round(t.mass, 6)): t for t in reversed(order) if not t.why}
+    return [t for t in order if t in alike.values()]
 
 
 def _usual_spans(units: str) -> list[float]:

@@ -3,11 +3,12 @@
 from pathlib import Path
 
 import pytest
+from distributed import LocalCluster
 
 from model.strength.check import check_strength
 from model.strength.spare import spare_members
 from model.strength.suggest import Choice, suggest_frame, with_choice
-from model.strength.workers import on_all_cores
+from model.strength.workers import Crew, crew
 from parts.catalogue import starter
 from tests.model.boats import DECK, build
 
@@ -95,6 +96,39 @@ def _times(state, thing):
 
 def test_work_on_all_cores_comes_back_in_order():
     things = list(range(7))
-    assert list(on_all_cores(_times, {"by": 3}, things, 2)) == [0, 3, 6, 9, 12, 15, 18]
-    assert list(on_all_cores(_times, {"by": 2}, things, 1)) == [0, 2, 4, 6, 8, 10, 12]
-    assert list(on_all_cores(_times, {"by": 2}, [], 2)) == []
+    assert list(Crew(2).each(_times, {"by": 3}, things)) == [0, 3, 6, 9, 12, 15, 18]
+    assert list(Crew(1).each(_times, {"by": 2}, things)) == [0, 2, 4, 6, 8, 10, 12]
+    assert list(Crew(2).each(_times, {"by": 2}, [])) == []
+
+
+@pytest.fixture(scope="module")
+def cluster():
+    """A cluster of Dask's own, of two workers in this process."""
+    made = LocalCluster(
+        n_workers=2, threads_per_worker=1, processes=False, dashboard_address=None, host="127.0.0.1",
+        protocol="tcp://",
+    )  # fmt: skip
+    with made:
+        yield made.scheduler_address
+
+
+def test_work_on_a_cluster_comes_back_in_order(cluster):
+    with crew(cluster=cluster) as workers:
+        assert workers.count == 2
+        assert list(workers.each(_times, {"by": 3}, range(7))) == [0, 3, 6, 9, 12, 15, 18]
+
+
+def test_a_cluster_finds_the_same_frame_as_this_machine(cluster):
+    given = {"sections": SECTIONS[:2], "spans": SPANS[:2]}
+    boat = build(decks={"d": SMALL})
+    here = suggest_frame(boat, "d", HERE, starter(), jobs=1, **given)
+    there = suggest_frame(boat, "d", HERE, starter(), cluster=cluster, **given)
+    assert there.best is not None
+    assert (there.best.choice, there.best.mass) == (here.best.choice, pytest.approx(here.best.mass))
+    assert there.best.greatest == pytest.approx(here.best.greatest)
+
+
+def test_no_cluster_is_told(monkeypatch):
+    monkeypatch.setattr("model.strength.workers.PATIENCE", 0.5)
+    with pytest.raises(OSError, match=r"127\.0\.0\.1:9"), crew(cluster="tcp://127.0.0.1:9"):
+        pass

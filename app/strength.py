@@ -183,6 +183,12 @@ def _cluster_faults(address: str | None) -> Iterator[None]:
         raise BadInput.at(place, "dask.distributed is not installed", cure) from None
     except BadInput:
         raise
+    except RuntimeError as error:
+        if address is None:
+            raise
+        wrong = f"the cluster cannot do this work: {str(error).partition('. ')[0]}"
+        cure = "install this same version of Athwart with its scheduler and workers"
+        raise BadInput.at(Place("--cluster", None, address), wrong, cure) from None
     except (OSError, ValueError) as error:
         if address is None:
             raise

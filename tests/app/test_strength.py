@@ -13,6 +13,7 @@ from parts.faults import BadInput, Place
     [
         (OSError("timed out"), "no cluster answers: timed out"),
         (ValueError("odd address"), "no cluster answers: odd address"),
+        (RuntimeError("Cannot load. See docs."), "the cluster cannot do this work: Cannot load"),
         (ModuleNotFoundError("gone", name="distributed"), "dask.distributed is not installed"),
     ],
 )
@@ -25,7 +26,7 @@ def test_a_cluster_that_cannot_be_worked_on_is_told(error, told):
 
 
 @pytest.mark.parametrize(
-    "error", [OSError("x"), ValueError("x"), ModuleNotFoundError("x", name="distributed")]
+    "error", [OSError("x"), RuntimeError("x"), ModuleNotFoundError("x", name="distributed")]
 )
 def test_without_a_cluster_faults_are_left_as_they_are(error):
     with pytest.raises(type(error)), _cluster_faults(None):

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from model.geometry import Array
+from model.hull import Hull
 from model.hull_outside import outer_shell
 from model.hydrostatics.balance import NoRestError, Rest, settle
 from model.hydrostatics.body import Body
@@ -65,6 +67,16 @@ class CaseFound:
         return self.loaded.case
 
 
+def _body(hull: Hull) -> Body:
+    """The outside of a hull; of one that stays while a boat is changed made once."""
+    if hull not in _BODIES:
+        _BODIES[hull] = Body.of(outer_shell(hull))
+    return _BODIES[hull]
+
+
+_BODIES: WeakKeyDictionary[Hull, Body] = WeakKeyDictionary()
+
+
 @dataclass(frozen=True, eq=False)
 class Floating:
     """The hull as the water sees it, made once for all cases of a boat.
@@ -84,9 +96,7 @@ class Floating:
     @classmethod
     def of(cls, boat: Boat) -> Floating:
         """A boat made ready to be floated."""
-        return cls(
-            boat, Body.of(outer_shell(boat.hull)), Rim.of(boat.hull, boat.afloat.floods), _drains(boat)
-        )
+        return cls(boat, _body(boat.hull), Rim.of(boat.hull, boat.afloat.floods), _drains(boat))
 
     def case(self, loaded: CaseLoad, with_curve: bool = True) -> CaseFound:
         """A load case afloat."""

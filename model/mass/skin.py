@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from weakref import WeakKeyDictionary
+
 import numpy as np
 
 from model.geometry import Array, Plane
@@ -25,8 +27,17 @@ def skin_estimate(hull: Hull) -> Lump:
     """Mass and centre of a hull of its surveyed thickness with its ribs and stringers, as an estimate.
 
     The skin's metal is the volume between its outside and its inside; a rib or stringer counts as a channel
-    of its height and width.
+    of its height and width. A hull that stays while a boat is changed is reckoned once.
     """
+    if hull not in _KNOWN:
+        _KNOWN[hull] = _estimate(hull)
+    return _KNOWN[hull]
+
+
+_KNOWN: WeakKeyDictionary[Hull, Lump] = WeakKeyDictionary()
+
+
+def _estimate(hull: Hull) -> Lump:
     lumps = [_skin(hull)] if hull.thickness > 0.0 else []
     lumps += [_rib(hull, rib) for rib in hull.ribs]
     lumps += [_stringer(hull, bar) for bar in hull.stringers]

@@ -30,18 +30,28 @@ class Paper:
         return found
 
     def path(self, loop: Loop) -> str:
-        """The loop as path commands; each arc in halves, since one of 360 degrees has no SVG form."""
-        points, middles = self.points(loop.points), self.points(loop.apexes)
-        ahead = np.roll(points, -1, axis=0)
-        words = [f"M{at(points[0])}"]
-        for here, middle, there, bulge in zip(points, middles, ahead, loop.bulges, strict=True):
-            if bulge == 0.0:
-                words.append(f"L{at(there)}")
-                continue
-            radius = float(np.hypot(*(there - here))) * (1 + bulge**2) / (4 * abs(bulge))
-            sweep = int(bulge < 0)  # y points down on the page, so a left turn is swept backwards
-            words += [f"A{radius:.4f} {radius:.4f} 0 0 {sweep} {at(end)}" for end in (middle, there)]
-        return "".join(words) + "Z"
+        """The loop as path commands."""
+        # The page is a mirror image: what turns left in the drawing turns right on it.
+        return loop_path(self.points(loop.points), self.points(loop.apexes), -loop.bulges)
+
+
+def loop_path(points: Array, apexes: Array, bulges: Array) -> str:
+    """A loop on the page (y down) as path commands; arcs in halves, since one of 360 degrees has no SVG form.
+
+    Args:
+        points: corners, `(n, 2)`.
+        apexes: the middle of the edge that leaves each, `(n, 2)`.
+        bulges: of these edges, `(n,)`, as in `Loop`.
+    """
+    ahead = np.roll(points, -1, axis=0)
+    words = [f"M{at(points[0])}"]
+    for here, middle, there, bulge in zip(points, apexes, ahead, bulges, strict=True):
+        if bulge == 0.0:
+            words.append(f"L{at(there)}")
+            continue
+        radius = float(np.hypot(*(there - here))) * (1 + bulge**2) / (4 * abs(bulge))
+        words += [f"A{radius:.4f} {radius:.4f} 0 0 {int(bulge > 0)} {at(end)}" for end in (middle, there)]
+    return "".join(words) + "Z"
 
 
 def at(point: Array) -> str:

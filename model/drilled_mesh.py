@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from model.flat_cover import cover
 from model.geometry import Array
 from model.hole import Hole
 from model.mesh import Faces, Mesh
@@ -80,15 +81,7 @@ def _triangles(points: Array, numbers: list[int], corners: int, rings: Sequence[
     """The flat between its corners and the rings, using no points but theirs."""
     outline = shapely.MultiPoint(points[numbers[:corners]]).convex_hull
     metal = shapely.Polygon(shapely.get_coordinates(outline), rings)
-    known = {tuple(points[number].tolist()): number for number in numbers}
-    found = shapely.get_coordinates(shapely.constrained_delaunay_triangles(metal)).reshape(-1, 4, 2)[:, :3]
-    flat = [known[x, y] for x, y in found.reshape(-1, 2).tolist()]
-    faces = np.array(flat, dtype=np.int64).reshape(-1, 3)
-    p, q, r = np.moveaxis(points[faces], 1, 0)
-    u, v = q - p, r - p
-    clockwise = u[:, 0] * v[:, 1] < u[:, 1] * v[:, 0]
-    faces[clockwise] = faces[clockwise][:, ::-1]
-    return faces
+    return cover(metal, points, numbers)
 
 
 def _passages(

@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 
 from model.drilled_mesh import drilled_mesh
+from model.flat_cover import cover
 from model.geometry import Array
 from model.member import Member
 from model.member_table import MemberTable
@@ -45,15 +46,7 @@ def _sides(start: int, count: int, total: int) -> Faces:
 def _cap(points: Array, loops: list[Array]) -> Faces:
     """Triangles over the metal between the loops, counter-clockwise, using no points but the loops' own."""
     metal = shapely.Polygon(loops[0], loops[1:])
-    corners = shapely.get_coordinates(shapely.constrained_delaunay_triangles(metal)).reshape(-1, 4, 2)[:, :3]
-    known = {(y, z): place for place, (y, z) in enumerate(points.tolist())}
-    flat = [known[y, z] for y, z in corners.reshape(-1, 2).tolist()]
-    faces = np.array(flat, dtype=np.int64).reshape(-1, 3)
-    p, q, r = np.moveaxis(points[faces], 1, 0)
-    u, v = q - p, r - p
-    clockwise = u[:, 0] * v[:, 1] < u[:, 1] * v[:, 0]
-    faces[clockwise] = faces[clockwise][:, ::-1]
-    return faces
+    return cover(metal, points, range(len(points)))
 
 
 @lru_cache(maxsize=512)

@@ -6,14 +6,16 @@ import math
 import re
 from collections.abc import Mapping
 
+POUND = 0.45359237
+"""The avoirdupois pound in kilograms, by definition (NIST SP 811, appendix B.8)."""
+
 KILOGRAMS: dict[str, float] = {
     "kg": 1.0,
     "g": 1e-3,
-    "lb": 0.45359237,
-    "lbs": 0.45359237,
-    "oz": 0.45359237 / 16,
+    "lb": POUND,
+    "lbs": POUND,
+    "oz": POUND / 16,
 }
-"""The avoirdupois pound is 0.45359237 kg by definition (NIST SP 811, appendix B.8)."""
 LITRES: dict[str, float] = {"L": 1.0, "l": 1.0, "ml": 1e-3, "gal": 3.785411784, "qt": 0.946352946}
 """The US gallon is 231 cubic inches, 3.785411784 L (NIST SP 811, appendix B.8)."""
 

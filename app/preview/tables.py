@@ -14,6 +14,7 @@ from cutlists.saw_list import SawList, SawRow, Totals, lies, saw_list
 from model.end_cut import PLAIN, EndCut
 from model.hydrostatics.afloat import weight_and_trim
 from model.member_table import MemberTable
+from parts.amounts import POUND
 from parts.lengths import format_fraction, format_length
 
 if TYPE_CHECKING:
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
     from model.strip import Strip
 
 FOUND, FOUND_COLOUR = "found", "#b3125a"
-POUND = 0.45359237
-"""Kilograms, by definition of 1959."""
 
 
 @dataclass(frozen=True)

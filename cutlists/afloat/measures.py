@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from parts.amounts import format_mass
+from parts.amounts import POUND, format_mass
 
-POUND, INCH = 0.45359237, 25.4
+INCH = 25.4
 CUBIC_FOOT = 28.316846592
 """Litres of a cubic foot."""
 

@@ -8,7 +8,8 @@ from cutlists.afloat.leaf import Leaf
 from cutlists.afloat.measures import Measures
 from model.capacity.boat_rules import CUBIC_FOOT, RulesFound
 from model.capacity.displacement import FOOT, INCH, MARGIN
-from model.capacity.loading import ENOUGH, POUND, Loading
+from model.capacity.loading import ENOUGH, Loading
+from parts.amounts import POUND
 
 if TYPE_CHECKING:
     from model.boat import Boat

@@ -15,13 +15,13 @@ from cutlists.afloat.leaves import CAUTIONS, leaves
 from model.capacity.float_report import FloatReport
 from model.capacity.loading import Loading
 from model.hydrostatics.afloat import CaseFound
+from parts.amounts import POUND
 
 if TYPE_CHECKING:
     from model.boat import Boat
 
 FORMAT, VERSION = "athwart-afloat", 1
 COLUMNS = ("name", "mark", "group", "mass kg", "x mm", "y mm", "z mm", "mass lb")
-POUND = 0.45359237
 
 
 def write_afloat(boat: Boat, report: FloatReport, folder: Path) -> None:

@@ -14,6 +14,7 @@ from xml.sax.saxutils import escape, quoteattr
 import numpy as np
 import numpy.typing as npt
 
+from cutlists.svg_paper import loop_path
 from model.geometry import Array
 from parts.outline import Loop
 
@@ -83,7 +84,9 @@ class Drawing:
         self, loops: Sequence[Loop], pen: Pen | None = OUTLINE, fill: str = "none", name: str = ""
     ) -> None:
         """A closed area of loops in mm of paper, y down; arcs stay true."""
-        self._area("".join(loop_path(loop) for loop in loops), pen, fill, name)
+        self._area(
+            "".join(loop_path(loop.points, loop.apexes, loop.bulges) for loop in loops), pen, fill, name
+        )
 
     def _area(self, told: str, pen: Pen | None, fill: str, name: str) -> None:
         if told:
@@ -142,22 +145,3 @@ def letters_wide(words: str, size: float, bold: bool = False) -> float:
 
 def _run(points: Array) -> str:
     return "M" + "L".join(f"{x:.3f} {y:.3f}" for x, y in points.tolist())
-
-
-def loop_path(loop: Loop) -> str:
-    """A loop (y down) as path commands; each arc in halves, since one of 360 degrees has no SVG form."""
-    points, middles = loop.points, loop.apexes
-    words = [f"M{_at(points[0])}"]
-    for here, middle, there, bulge in zip(
-        points, middles, np.roll(points, -1, axis=0), loop.bulges, strict=True
-    ):
-        if bulge == 0.0:
-            words.append(f"L{_at(there)}")
-            continue
-        radius = float(np.hypot(*(there - here))) * (1 + bulge**2) / (4 * abs(bulge))
-        words += [f"A{radius:.4f} {radius:.4f} 0 0 {int(bulge > 0)} {_at(end)}" for end in (middle, there)]
-    return "".join(words) + "Z"
-
-
-def _at(point: Array) -> str:
-    return f"{point[0]:.4f} {point[1]:.4f}"

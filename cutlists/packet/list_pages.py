@@ -15,6 +15,7 @@ from cutlists.scene import items
 from cutlists.welds import WeldRates, weld_rows, welds_of
 from model.findings import Finding
 from model.hull import Hull
+from parts.amounts import POUND
 from parts.lengths import format_length
 
 if TYPE_CHECKING:
@@ -65,8 +66,6 @@ GROUPS = {
     "lids": "lids",
     "fixtures": "fittings",
 }
-POUND = 0.45359237
-"""kg in an avoirdupois pound (NIST SP 811, exact)."""
 
 
 def step_pages(boat: Boat, papers: PaperSet) -> Iterator[Page]:

@@ -18,7 +18,6 @@ from model.capacity.displacement import (
 from model.capacity.flotation import ALUMINIUM, Flotation, foam_lift, level_flotation
 from model.capacity.foam_room import FoamRoom, foam_rooms
 from model.capacity.loading import (
-    POUND,
     Loading,
     five_stations,
     outboard_loading,
@@ -33,6 +32,7 @@ from model.hydrostatics.balance import FRESH
 from model.hydrostatics.plan import Foam, Outboard
 from model.mass.lump import Lump
 from model.mass.weigh import Weights
+from parts.amounts import POUND
 from parts.fittings import LITRE_MASS, Tank
 
 if TYPE_CHECKING:

@@ -10,14 +10,14 @@ import numpy as np
 
 from model.capacity.boat_rules import RulesFound, boat_rules
 from model.capacity.drive import DriveFound, drive_found
-from model.capacity.loading import POUND, Loading
+from model.capacity.loading import Loading
 from model.clearance.words import length_told
 from model.findings import Finding
 from model.hydrostatics.afloat import CaseFound, Floating, all_cases, before_refit
 from model.hydrostatics.limits import case_findings
 from model.mass.doubts import weight_findings
 from model.mass.weigh import Weights, weigh
-from parts.amounts import format_mass
+from parts.amounts import POUND, format_mass
 
 if TYPE_CHECKING:
     from model.boat import Boat

@@ -8,8 +8,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-POUND = 0.45359237
-"""Kilograms; by definition (NIST SP 811, appendix B.8)."""
 ENOUGH = 550.0
 """Pounds of persons from which no weight need be put along the side in a test."""
 

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 from shapely import Polygon
 
-from model.capacity.loading import POUND
 from model.capacity.outboards import OutboardRow
 from model.geometry import Array, Plane
 from model.hydrostatics.afloat import Floating
@@ -15,6 +14,7 @@ from model.hydrostatics.balance import FRESH, NoRestError, settle
 from model.hydrostatics.load import Load
 from model.mass.lump import Lump, total
 from model.mass.weigh import weigh
+from parts.amounts import POUND
 
 if TYPE_CHECKING:
     from model.boat import Boat

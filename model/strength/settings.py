@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from parts.amounts import POUND
+
 GRAVITY = 9.80665
 """Standard gravity, m/s2 (CGPM 1901)."""
-
-POUND = 0.45359237
 
 
 @dataclass(frozen=True)

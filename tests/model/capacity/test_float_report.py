@@ -9,9 +9,9 @@ import pytest
 
 from model.capacity.boat_rules import boat_rules
 from model.capacity.float_report import check_float
-from model.capacity.loading import POUND
 from model.hydrostatics.afloat import Floating, all_cases, weight_and_trim
 from model.mass.weigh import weigh
+from parts.amounts import POUND
 from tests.model.boats import build, demo, hull
 from tests.model.hull_samples import box
 

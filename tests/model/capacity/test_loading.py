@@ -7,13 +7,13 @@ are worked by hand from 33 CFR 183.35, 183.37, 183.41 and 183.43.
 import pytest
 
 from model.capacity.loading import (
-    POUND,
     five_stations,
     outboard_loading,
     persons_of,
     small_motor_loading,
 )
 from model.capacity.outboards import ROWS, outboard_row
+from parts.amounts import POUND
 
 WATER = 62.4
 """lb/ft3, as the handbook has it."""

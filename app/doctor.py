@@ -37,6 +37,9 @@ NEEDS: dict[str, str] = {
     "uvicorn": "uvicorn",
     "websockets": "websockets",
     "watchfiles": "watchfiles",
+    "networkx": "networkx",
+    "fluids": "fluids",
+    "schemdraw": "schemdraw",
 }
 """The module to import for each package that pyproject.toml asks for."""
 

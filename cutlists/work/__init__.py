@@ -1,0 +1,1 @@
+"""The work of building a boat: tasks, their order, the plan, and what of it is done."""

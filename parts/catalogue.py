@@ -14,8 +14,8 @@ from parts.bending import Bending
 from parts.catalogue_schema import CatalogueEntries
 from parts.checked import Path, checked
 from parts.faults import FaultList, Place, did_you_mean
-from parts.fittings import Battery, Box, Fitting, Lid, Pedestal, Pump, Seat, Tank, Tray
-from parts.plumbing import Drain, Valve
+from parts.fittings import Battery, Box, Fitting, Lid, Pedestal, Seat, Tank, Tray
+from parts.plumbing import Drain, Hose, Pump, ThroughHull, Valve
 from parts.section import Section
 from parts.sheet import Sheet
 from parts.shelf import Shelf
@@ -23,11 +23,12 @@ from parts.yamlfile import read_yaml
 
 __all__ = ["Catalogue", "UnknownPart", "starter"]
 
-Part: TypeAlias = Alloy | Section | Sheet | Fitting
+Part: TypeAlias = Alloy | Section | Sheet | Fitting | Hose
 
 DATA = FilePath(__file__).parent / "data"
 FITTINGS = (
     "lids", "trays", "seats", "pedestals", "tanks", "batteries", "pumps", "valves", "drains", "boxes",
+    "through_hulls",
 )  # fmt: skip
 """The kinds that are fittings; a name is used once among them all, so that a boat can say it alone."""
 
@@ -44,6 +45,8 @@ _MAKERS: dict[str, Callable[[str, Any, Path, read.EntryReader], Part | None]] = 
     "valves": read.valve_of,
     "drains": read.drain_of,
     "boxes": read.box_of,
+    "through_hulls": read.through_hull_of,
+    "hoses": read.hose_of,
 }
 
 
@@ -61,6 +64,8 @@ SHELVES = {
     "valve": "valves",
     "drain": "drains",
     "box": "boxes",
+    "through-hull": "through_hulls",
+    "hose": "hoses",
 }
 """The kind of one part, and the key under which parts of that kind stand."""
 
@@ -101,6 +106,8 @@ class Catalogue:
     valves: Shelf[Valve] = field(default_factory=Shelf)
     drains: Shelf[Drain] = field(default_factory=Shelf)
     boxes: Shelf[Box] = field(default_factory=Shelf)
+    through_hulls: Shelf[ThroughHull] = field(default_factory=Shelf)
+    hoses: Shelf[Hose] = field(default_factory=Shelf)
     bending: Bending = field(default_factory=Bending)
 
     def get(self, kind: str, name: str) -> Any:
@@ -254,7 +261,7 @@ def starter() -> Catalogue:
         BadInput: a file of the catalogue was damaged.
     """
     found = Catalogue()
-    for name in ("alloys", "sections", "sheets", "drop_ins", "seating", "equipment"):
+    for name in ("alloys", "sections", "sheets", "drop_ins", "seating", "equipment", "plumbing"):
         document = read_yaml(DATA / f"{name}.yaml")
         faults = FaultList()
         told = checked(CatalogueEntries, document.data, document.place, faults)

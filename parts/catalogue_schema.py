@@ -119,6 +119,9 @@ class ServicedEntry(PartEntry):
     service: dict[str, ServicePoint] = Field(
         default_factory=dict, description="points that a hand must get at, by name"
     )
+    ports: dict[Literal["in", "out"], ServicePoint] = Field(
+        default_factory=dict, description="where hoses are pushed on"
+    )
 
 
 class BoxEntry(ServicedEntry):
@@ -155,10 +158,40 @@ class RoundEntry(ServicedEntry):
     clear: ClearEntry = Field(default_factory=ClearEntry)
 
 
+CurvePoint = Annotated[
+    list[Length | Volume], Field(min_length=2, max_length=2, description="[head, flow an hour]")
+]
+
+
 class PumpEntry(RoundEntry):
     """A pump standing upright on a round foot."""
 
-    flow: Volume | None = Field(default=None, description="an hour, as rated")
+    flow: Volume | None = Field(default=None, description="an hour with nothing to lift, as rated")
+    curve: list[CurvePoint] = Field(
+        default_factory=list, description="what it brings an hour against what it lifts, least head first"
+    )
+    self_priming: bool = Field(default=False, description="whether it draws water up to itself")
+
+
+class ValveEntry(RoundEntry):
+    """A valve, or a branch with one, on a round foot."""
+
+    bore: Length | None = Field(default=None, description="diameter that water passes, open")
+
+
+class ThroughHullEntry(RoundEntry):
+    """A fitting through the skin or the wall of a well."""
+
+    bore: Length = Field(description="diameter that water passes")
+
+
+class HoseEntry(PartEntry):
+    """Hose as it is bought by the length."""
+
+    inside: Length = Field(description="diameter")
+    outside: Length = Field(description="diameter")
+    bend_radius: Length = Field(description="the least of its middle line that does not kink it")
+    roughness: Length = Field(default="0.02 mm", description="of its bore; corrugated hose has more")
 
 
 class LidEntry(PartEntry):
@@ -238,6 +271,8 @@ class CatalogueEntries(BaseModel):
     tanks: dict[str, TankEntry] = Field(default_factory=dict)
     batteries: dict[str, BatteryEntry] = Field(default_factory=dict)
     pumps: dict[str, PumpEntry] = Field(default_factory=dict)
-    valves: dict[str, RoundEntry] = Field(default_factory=dict)
+    valves: dict[str, ValveEntry] = Field(default_factory=dict)
     drains: dict[str, RoundEntry] = Field(default_factory=dict)
+    through_hulls: dict[str, ThroughHullEntry] = Field(default_factory=dict)
+    hoses: dict[str, HoseEntry] = Field(default_factory=dict)
     boxes: dict[str, BoxEntry] = Field(default_factory=dict)

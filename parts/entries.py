@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import astuple, dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
 from typing import Any, TypeAlias, TypeVar
 
 from pydantic import BaseModel
@@ -17,6 +18,7 @@ from parts.catalogue_schema import (
     BatteryEntry,
     BoxEntry,
     ClearEntry,
+    HoseEntry,
     LidEntry,
     PedestalEntry,
     PumpEntry,
@@ -26,7 +28,9 @@ from parts.catalogue_schema import (
     SheetEntry,
     StrengthEntry,
     TankEntry,
+    ThroughHullEntry,
     TrayEntry,
+    ValveEntry,
 )
 from parts.faults import FaultList, Place, did_you_mean
 from parts.fittings import (
@@ -36,14 +40,13 @@ from parts.fittings import (
     Lid,
     Pedestal,
     Point,
-    Pump,
     Seat,
     Tank,
     Tray,
 )
 from parts.lengths import parse_length
 from parts.outline import Loop
-from parts.plumbing import Drain, Valve
+from parts.plumbing import Drain, Hose, Pump, ThroughHull, Valve
 from parts.section import Section
 from parts.sections import angle, flat_bar, hat_channel, rect_tube, round_tube, square_tube
 from parts.shape import Block
@@ -253,12 +256,44 @@ def box_of(name: str, entry: BoxEntry, path: Path, reader: EntryReader) -> Box |
 def pump_of(name: str, entry: PumpEntry, path: Path, reader: EntryReader) -> Pump | None:
     """The pump an entry tells of; None once a fault is noted."""
     flow = None if entry.flow is None else reader.amount(parse_volume, entry.flow, (*path, "flow"))
-    return _round(reader, name, entry, path, Pump, flow=flow)
+    curve = tuple(
+        (reader.length(head, (*path, "curve", i, 0), or_zero=True),
+         reader.amount(parse_volume, litres, (*path, "curve", i, 1)))
+        for i, (head, litres) in enumerate(entry.curve)
+    )  # fmt: skip
+    if any(math.isnan(value) for point in curve for value in point):
+        return None
+    if len(curve) == 1 or any(b[0] <= a[0] or b[1] >= a[1] for a, b in pairwise(curve)):
+        right = "give two points or more, the head growing and the flow falling from one to the next"
+        reader.fault((*path, "curve"), "this is no curve of a pump", right)
+        return None
+    facts = {"flow": flow, "curve": curve, "self_priming": entry.self_priming}
+    return _round(reader, name, entry, path, Pump, **facts)
 
 
-def valve_of(name: str, entry: RoundEntry, path: Path, reader: EntryReader) -> Valve | None:
+def valve_of(name: str, entry: ValveEntry, path: Path, reader: EntryReader) -> Valve | None:
     """The valve an entry tells of; None once a fault is noted."""
-    return _round(reader, name, entry, path, Valve)
+    bore = None if entry.bore is None else reader.length(entry.bore, (*path, "bore"))
+    return _round(reader, name, entry, path, Valve, bore=bore)
+
+
+def through_hull_of(
+    name: str, entry: ThroughHullEntry, path: Path, reader: EntryReader
+) -> ThroughHull | None:
+    """The skin fitting an entry tells of; None once a fault is noted."""
+    bore = reader.length(entry.bore, (*path, "bore"))
+    return _round(reader, name, entry, path, ThroughHull, bore=bore)
+
+
+def hose_of(name: str, entry: HoseEntry, path: Path, reader: EntryReader) -> Hose | None:
+    """The hose an entry tells of; None once a fault is noted."""
+    sizes = reader.lengths(entry, path, "inside", "outside", "bend_radius", "roughness")
+    if any(math.isnan(size) for size in sizes.values()):
+        return None
+    if sizes["outside"] <= sizes["inside"]:
+        reader.fault((*path, "outside"), "it is no wider outside than inside", "give its outside diameter")
+        return None
+    return Hose(name, **sizes, note=entry.note or "")
 
 
 def drain_of(name: str, entry: RoundEntry, path: Path, reader: EntryReader) -> Drain | None:
@@ -312,21 +347,21 @@ def _fitted(
         numbers.extend(
             astuple(fact) if isinstance(fact, Clear) else [fact] if isinstance(fact, float) else []
         )
-    service = _service(reader, entry, path)
-    if not known or any(
-        math.isnan(number) for number in (*numbers, *(v for p in service.values() for v in p))
-    ):
+    for key in ("service", "ports"):
+        points = _points(reader, entry, path, key)
+        numbers.extend(value for point in points.values() for value in point)
+        if points:
+            facts = {**facts, key: points}
+    if not known or any(math.isnan(number) for number in numbers):
         return None
-    if service:
-        facts = {**facts, "service": service}
     return _made(reader, path, lambda: make(name=name, mass=mass, note=entry.note or "", **sizes, **facts))
 
 
-def _service(reader: EntryReader, entry: Any, path: Path) -> dict[str, Point]:
-    """Points that a hand must get at, mm; nan where a fault is noted."""
+def _points(reader: EntryReader, entry: Any, path: Path, key: str) -> dict[str, Point]:
+    """Points on a part by name, mm; nan where a fault is noted."""
     found = {}
-    for name, told in getattr(entry, "service", {}).items():
-        at = (*path, "service", name)
+    for name, told in getattr(entry, key, {}).items():
+        at = (*path, key, name)
         x, y, z = (reader.coordinate(text, (*at, i)) for i, text in enumerate(told))
         found[name] = (x, y, z)
     return found

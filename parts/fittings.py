@@ -38,6 +38,7 @@ class Fitting:
         keep_out: room that nothing else may fill: for hands, cables, a swinging seat.
         note: said beside the part in lists.
         service: points that a hand must get at, by name.
+        ports: where hoses are pushed on, by name: `in`, `out`.
     """
 
     kind: ClassVar[str] = "fitting"
@@ -50,6 +51,7 @@ class Fitting:
     keep_out: tuple[Block, ...] = ()
     note: str = ""
     service: Mapping[str, Point] = field(default_factory=dict)
+    ports: Mapping[str, Point] = field(default_factory=dict)
 
     @property
     def top(self) -> Point:
@@ -263,16 +265,6 @@ class Tank(Fitting):
     def full_mass(self) -> float:
         """Mass when full, kg."""
         return self.mass + self.capacity * LITRE_MASS[self.contents]
-
-
-@dataclass(frozen=True, eq=False, kw_only=True)
-class Pump(Fitting):
-    """A pump on a round foot; `flow` in litres an hour, as rated."""
-
-    kind: ClassVar[str] = "pump"
-    serviced: ClassVar[bool] = True
-
-    flow: float | None = None
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)

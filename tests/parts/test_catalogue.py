@@ -109,6 +109,7 @@ def test_every_fitting_has_solids_that_do_not_overlap_and_a_sane_mass(fitting: F
         "pump": (500, 2000),
         "valve": (1000, 4000),  # bronze and air
         "drain": (1000, 8000),
+        "through-hull": (500, 8000),  # plastic or bronze, hollow
         "box": (50, 1500),
     }[fitting.kind]
     assert light < fitting.mass / fitting.volume * 1e9 < heavy

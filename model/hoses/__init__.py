@@ -1,0 +1,1 @@
+"""Hoses: how they lie, what flows through them, what comes through the skin."""

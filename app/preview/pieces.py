@@ -16,6 +16,7 @@ from model.hull import Hull
 from model.hull_mesh import body_mesh
 from model.member import Member
 from model.member_mesh import member_meshes
+from model.member_table import MemberTable
 from model.mesh import Mesh
 from model.panel import Panel
 from model.prism import Prism
@@ -43,6 +44,7 @@ class ShownPiece:
         told: what the page is told of it besides.
         mesh: vertices `(n, 3)` little-endian float32 mm and faces `(m, 3)` uint32, one after the other.
         counts: n and m.
+        record: what was drawn; the same record again looks the same again.
     """
 
     name: str
@@ -50,6 +52,7 @@ class ShownPiece:
     told: dict[str, Any]
     mesh: bytes
     counts: tuple[int, int]
+    record: object = None
 
 
 def shown_pieces(boat: Boat, before: dict[str, ShownPiece], hull: str) -> dict[str, ShownPiece]:
@@ -60,17 +63,24 @@ def shown_pieces(boat: Boat, before: dict[str, ShownPiece], hull: str) -> dict[s
         before: the pieces shown last, of the same catalogue; a file that was read again begins with none.
         hull: what tells this hull from others; its thousands of numbers are not looked through.
     """
-    found = [(item, shape_of(item, hull)) for item in items(boat)]
-    fresh = [
-        (item, shape) for item, shape in found if item.name not in before or before[item.name].shape != shape
-    ]
-    meshes = {item.name: _packed(mesh) for item, mesh in _meshes([item for item, _ in fresh])}
+    found = [(item, _shape(item, hull, before.get(item.name))) for item in items(boat)]
+    fresh = [item for item, shape in found if item.name not in before or before[item.name].shape != shape]
+    meshes = {item.name: _packed(mesh) for item, mesh in _meshes(fresh)}
+    masses = _masses(fresh)
     pieces = {}
     for item, shape in found:
         last = None if item.name in meshes else before[item.name]
         data, counts = meshes[item.name] if last is None else (last.mesh, last.counts)
-        pieces[item.name] = ShownPiece(item.name, shape, _told(item, boat, last), data, counts)
+        told = _told(item, boat, last, masses)
+        pieces[item.name] = ShownPiece(item.name, shape, told, data, counts, item.record)
     return pieces
+
+
+def _shape(item: Item, hull: str, last: ShownPiece | None) -> str:
+    """As `shape_of`; a record that was drawn before is not looked through again."""
+    if last is not None and last.record is item.record and not isinstance(item.record, Hull):
+        return last.shape
+    return shape_of(item, hull)
 
 
 def loose_piece(name: str, path: tuple[str, ...], kind: str, colour: str, triangles: Array) -> ShownPiece:
@@ -91,23 +101,36 @@ def loose_piece(name: str, path: tuple[str, ...], kind: str, colour: str, triang
     return ShownPiece(name, hashlib.blake2b(data, digest_size=12).hexdigest(), told, data, counts)
 
 
-def _told(item: Item, boat: Boat, last: ShownPiece | None) -> dict[str, Any]:
+def _told(item: Item, boat: Boat, last: ShownPiece | None, masses: dict[str, float | None]) -> dict[str, Any]:
     """What is said of a piece in the tree and beside the view; `last` is the same piece, shown before."""
     place = boat.place(item.name)
-    record, kind = item.record, _kind(item.record)
+    kind = _kind(item.record)
     return {
         "mark": item.mark,
         "path": list(item.path),
         "colour": item.colour.hexadecimal,
         "opacity": item.colour.opacity,
         "kind": kind,
-        "mass": last.told["mass"] if last and last.told["kind"] == kind else _mass(record),
+        "mass": last.told["mass"] if last and last.told["kind"] == kind else _mass(item, masses),
         "line": place.line if place else None,
         "key": place.key if place else "",
     }
 
 
-def _mass(record: Any) -> float | None:
+def _masses(wanted: Sequence[Item]) -> dict[str, float | None]:
+    """Masses of members in kg, worked out together."""
+    members = [item.record for item in wanted if isinstance(item.record, Member)]
+    if not members:
+        return {}
+    own = MemberTable(members).mass.tolist()
+    return {member.name: round(mass, 3) for member, mass in zip(members, own, strict=True)}
+
+
+def _mass(item: Item, masses: dict[str, float | None]) -> float | None:
+    """Mass in kg, looked up among `masses` first; the hull's is not told here."""
+    record: Any = item.record
+    if item.name in masses:
+        return masses[item.name]
     return None if isinstance(record, Hull) else round(record.mass, 3)
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Container
-from weakref import WeakKeyDictionary
 
 import numpy as np
 from shapely import Polygon
@@ -13,7 +12,7 @@ from shapely import Polygon
 from model.boatfile.numbers import Key
 from model.boatfile.schema import DeckEntry
 from model.geometry import PORT, Array, Frame, cross
-from model.hull import Hull
+from model.kept import Kept
 from model.layout.context import Context, hands, with_hand
 from model.layout.edges import OUTLINE, SIDES, Edge, area_within, is_wide, pieces_within
 from model.layout.frame_rules import frame_rules, in_deck, riser_plans
@@ -22,7 +21,6 @@ from model.layout.opening_drawing import DeckShape
 from model.layout.opening_plan import resolve_openings
 from model.layout.records import DeckPlan, RiserPlan
 from model.survey import SIDES as HULL_SIDES
-from parts.catalogue import Catalogue
 
 STEEPEST = math.radians(60.0) + 1e-9
 
@@ -37,19 +35,15 @@ def resolve_decks(ctx: Context) -> dict[str, DeckPlan]:
 
 def _decks_of(ctx: Context, key: str, entry: DeckEntry) -> tuple[DeckPlan, ...]:
     """The decks of an entry; the very same plans as before where nothing they are made from has changed."""
-    kept = _KEPT.setdefault(ctx.hull, {})
-    asked = _asked(ctx, key, entry)
-    if asked in kept and kept[asked][0] is ctx.catalogue:
-        return kept[asked][1]
     before = len(ctx.numbers.faults)
-    resolver = _DeckResolver(ctx, key, entry)
-    found = [resolver.resolve(hand, mirrored) for hand, mirrored in resolver.hands()]
-    decks = tuple(deck for deck in found if deck is not None)
-    if len(ctx.numbers.faults) == before:  # faults are told each time
-        if len(kept) >= MOST_KEPT:
-            kept.clear()
-        kept[asked] = ctx.catalogue, decks
-    return decks
+
+    def laid_out() -> tuple[DeckPlan, ...]:
+        resolver = _DeckResolver(ctx, key, entry)
+        found = [resolver.resolve(hand, mirrored) for hand, mirrored in resolver.hands()]
+        return tuple(deck for deck in found if deck is not None)
+
+    asked = ctx.catalogue, _asked(ctx, key, entry)
+    return _DECKS.get(ctx.hull, asked, laid_out, keep=lambda: len(ctx.numbers.faults) == before)
 
 
 def _asked(ctx: Context, key: str, entry: DeckEntry) -> Asked:
@@ -72,9 +66,7 @@ def _arithmetic(entry: DeckEntry, decks: Container[str]) -> str:
 
 Asked = tuple[str, str, str, tuple[tuple[str, float], ...], tuple[str, ...]]
 _WORD = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
-_KEPT: WeakKeyDictionary[Hull, dict[Asked, tuple[Catalogue, tuple[DeckPlan, ...]]]] = WeakKeyDictionary()
-"""Decks laid out on a hull: of a boat that is built again and again most stay as they are."""
-MOST_KEPT = 200
+_DECKS: Kept[tuple[DeckPlan, ...]] = Kept()
 
 
 def deck_frame_plane(height: float, slope: float, at: float) -> Frame:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from weakref import WeakKeyDictionary
-
 import numpy as np
 import shapely
 from shapely import Polygon
@@ -12,6 +10,7 @@ from shapely.geometry.polygon import orient
 from model.geometry import Array, Frame
 from model.hull import Hull
 from model.hull_outline import Cut
+from model.kept import Kept
 from model.layout.edges import largest
 
 LEAST_SLOPE = 0.12
@@ -37,14 +36,11 @@ def hull_area(
     the gap. Empty where the plane misses the boat.
     """
     plane = frame.moved(dz=-drop)
-    kept = _KEPT.setdefault(hull, {})
-    key = (plane.origin.tobytes(), plane.axes.tobytes(), gap, thickness)
-    if key not in kept:
-        kept[key] = _held_off(hull, plane, gap, thickness)
-    return kept[key]
+    asked = (plane.origin.tobytes(), plane.axes.tobytes(), gap, thickness)
+    return _AREAS.get(hull, asked, lambda: _held_off(hull, plane, gap, thickness))
 
 
-_KEPT: WeakKeyDictionary[Hull, dict[tuple[bytes, bytes, float, float], Polygon]] = WeakKeyDictionary()
+_AREAS: Kept[Polygon] = Kept(most=3000)
 """Areas of a hull by plane, gap and thickness: decks on both sides and lockers under them ask alike."""
 
 
@@ -69,6 +65,14 @@ def cleared(hull: Hull, frame: Frame, area: Polygon, gap: float) -> Polygon:
     """
     if area.is_empty:
         return area
+    asked = (frame.origin.tobytes(), frame.axes.tobytes(), area.wkb, gap)
+    return _CLEARED.get(hull, asked, lambda: _cleared(hull, frame, area, gap))
+
+
+_CLEARED: Kept[Polygon] = Kept(most=1000)
+
+
+def _cleared(hull: Hull, frame: Frame, area: Polygon, gap: float) -> Polygon:
     ring = np.array(orient(area).exterior.coords)[:-1]
     lack = gap - hull.gap(frame.to_boat(ring))
     draw = np.full(len(ring), DRAW)

@@ -12,6 +12,7 @@ from model.layout.locker_plan import clear_of_walls, resolve_lockers
 from model.layout.records import Layout
 from model.layout.seat_box_plan import resolve_seat_boxes
 from model.layout.surfaces import Surfaces
+from model.layout.unchanged import unchanged
 
 
 def resolve_layout(ctx: Context) -> Layout:
@@ -26,16 +27,15 @@ def resolve_layout(ctx: Context) -> Layout:
         ctx.numbers.faults.raise_if_any()
     decks = resolve_decks(ctx)
     surfaces = Surfaces(ctx, decks)
-    decks = {**decks, **resolve_seat_boxes(ctx, surfaces)}
-    surfaces.decks = decks
+    surfaces.decks = decks = {**decks, **resolve_seat_boxes(ctx, surfaces)}
     lockers = resolve_lockers(ctx, surfaces)
     surfaces.decks = decks = clear_of_walls(decks, lockers)
     surfaces.lockers = lockers
     layout = Layout(
-        decks=decks,
-        lockers=lockers,
-        bulkheads=resolve_bulkheads(ctx, surfaces),
-        consoles=resolve_consoles(ctx, surfaces),
+        decks={name: unchanged(ctx.hull, deck) for name, deck in decks.items()},
+        lockers={name: unchanged(ctx.hull, locker) for name, locker in lockers.items()},
+        bulkheads=tuple(unchanged(ctx.hull, bulkhead) for bulkhead in resolve_bulkheads(ctx, surfaces)),
+        consoles=tuple(unchanged(ctx.hull, console) for console in resolve_consoles(ctx, surfaces)),
         fixtures=resolve_fixtures(ctx, surfaces),
         members=resolve_members(ctx),
         fit_gap=ctx.default("fit_gap"),

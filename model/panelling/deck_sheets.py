@@ -119,14 +119,19 @@ def _heights(
     # the sheet falls away inward on the side it rises to, over the thickness of the riser
     under = deck.sheet.thickness / float(deck.frame.x[0]) + max(along[1] * slope, 0.0) * riser.sheet.thickness
     top = (deck.height_at(float(line.start[0])) - under, deck.height_at(float(line.end[0])) - under)
-    return top, riser.height if riser.deck is None else _foot(deck, riser.deck, line, layout)
+    lower = foot_deck(riser, deck, layout)
+    return top, riser.height if lower is None else _foot(lower, line)
 
 
-def _foot(deck: DeckPlan, target: str, line: Line, layout: Layout) -> float | None:
-    """Height where a riser ends: on the lower deck's sheet, or at its underside where the two only meet."""
-    lower = layout.decks.get(target) or layout.deck(target, deck.hand)
-    if lower is None:
+def foot_deck(riser: RiserPlan, deck: DeckPlan, layout: Layout) -> DeckPlan | None:
+    """The deck that an upright face of `deck` reaches down to, where it is one."""
+    if riser.deck is None:
         return None
+    return layout.decks.get(riser.deck) or layout.deck(riser.deck, deck.hand)
+
+
+def _foot(lower: DeckPlan, line: Line) -> float:
+    """Height where a riser ends: on the lower deck's sheet, or at its underside where the two only meet."""
     middle: Array = (line.start + line.end) / 2
     along = (line.end - line.start) / line.length
     inside = middle + 3.0 * np.array([-along[1], along[0]])

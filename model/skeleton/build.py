@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import math
 import re
 
 import numpy as np
 
 from model.findings import Finding
-from model.geometry import Array
 from model.hull import Hull
 from model.layout.records import Layout, Path
 from model.member import Member
-from model.skeleton.bar_members import member_of
 from model.skeleton.bench import DeckFrame
 from model.skeleton.console_frame import console_members
 from model.skeleton.deck_frame import frame_deck
-from model.skeleton.landing import Ground, Site
+from model.skeleton.deck_members import deck_members
+from model.skeleton.joint_gap import measured
+from model.skeleton.landing import Site
 from model.skeleton.plan_bar import Bar
 from model.skeleton.posts import Post, deck_posts, landed
 from model.skeleton.records import Joint, Refusal, Skeleton
@@ -37,22 +36,23 @@ def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
         frame = frame_deck(deck)
         bars[deck.name] = tuple(frame.bars.values())
         findings.extend(Finding("frame", (name,), what, cure) for name, what, cure in frame.notes)
-        own, own_joints = _deck_members(frame)
+        own, own_joints = deck_members(frame)
         refusals += frame.refusals
         framed.append(frame)
         members += own
         joints += own_joints
     site = Site(layout, hull, bars)
     for frame in framed:
-        own_posts, in_the_way = deck_posts(frame, Ground(site, frame.deck))
+        own_posts, in_the_way = deck_posts(frame, site)
         posts += own_posts
         findings += in_the_way
     refusals += _unknown_names(framed)
     for console in layout.consoles:
-        own, own_joints = console_members(console)
-        members += own
-        joints += own_joints
-    standing, post_joints, fallen = landed(posts, hull, layout.fit_gap)
+        tied, tied_joints = console_members(console)
+        by_own_name = {m.name: m for m in tied}
+        members += tied
+        joints += [measured(joint, by_own_name) for joint in tied_joints]
+    standing, post_joints, fallen = landed(posts, {m.name: m for m in members}, hull, layout.fit_gap)
     members += standing
     joints += post_joints
     findings += fallen
@@ -61,7 +61,7 @@ def build_skeleton(layout: Layout, hull: Hull) -> Skeleton:
     findings += placed.findings
     refusals += placed.refusals
     by_name = {m.name: m for m in members}
-    joints = [_measured(j, by_name) for j in joints + placed.joints]
+    joints = [*joints, *(measured(j, by_name) for j in placed.joints)]
     findings += [_loose(j) for j in joints if j.kind in ("corner", "tee", "post") and not j.gap <= MOST_GAP]
     return Skeleton(tuple(members), tuple(joints), bars, tuple(findings), tuple(refusals))
 
@@ -99,40 +99,6 @@ def _named(frame: DeckFrame) -> list[tuple[str, str, Path]]:
 
 
 BEAM = re.compile(r"beam\.\d+")
-
-
-def _deck_members(frame: DeckFrame) -> tuple[list[Member], list[Joint]]:
-    deck = frame.deck
-    members, joints = [], []
-    for bar in frame.bars.values():
-        member = member_of(bar, deck.frame, -deck.sheet.thickness)
-        members.append(member)
-        axis = member.axis
-        for end, cut, plane, start in (
-            ("A", bar.cut_p, member.end_a, member.a),
-            ("B", bar.cut_q, member.end_b, member.b),
-        ):
-            travel = float(plane.height(start)) / float(plane.normal @ axis)
-            joints.append(Joint(cut.kind, bar.name, end, cut.meets, start - travel * axis, 0.0, 0.0))
-    return members, joints
-
-
-def _measured(joint: Joint, members: dict[str, Member]) -> Joint:
-    """The joint with the distance from its point to the member it is said to meet."""
-    if joint.kind not in ("corner", "tee", "post"):
-        return joint
-    other = members.get(joint.other or "")
-    gap = np.inf if other is None else _distance(other, joint.point)
-    return Joint(joint.kind, joint.member, joint.end, joint.other, joint.point, gap, gap)
-
-
-def _distance(member: Member, point: Array) -> float:
-    """Distance of a point from a member's outside, as if its tube were solid; 0 inside."""
-    _, y, z = member.frame.to_frame(point).tolist()
-    across = max(abs(y) - member.section.width / 2, 0.0)
-    up = max(abs(z) - member.section.height / 2, 0.0)
-    ends = max(float(member.end_a.height(point)), float(member.end_b.height(point)), 0.0)
-    return math.hypot(across, up, ends)
 
 
 def _loose(joint: Joint) -> Finding:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass
 from functools import cached_property, partial
 
@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from model.geometry import UP, Array, Plane
 from model.hull import Hull
+from model.kept import content
 from model.layout.records import ConsolePlan, DeckPlan, Layout
 from model.member import Member
 from model.skeleton.plan_bar import Bar
@@ -78,6 +79,26 @@ class Site:
         """Plan areas in which no post may stand of a deck that they lie or reach below."""
         return list(_barriers(self.layout))
 
+    def lower(self, deck: DeckPlan) -> list[DeckPlan]:
+        """The decks below another, the highest first."""
+        decks = (d for d in self.layout.decks.values() if d.name.startswith("deck.") and _below(d, deck))
+        return sorted(decks, key=lambda d: -_height(d))
+
+    def near(self, deck: DeckPlan) -> Hashable:
+        """What tells the lower decks as far as they lie near another from any others."""
+        x0, y0, x1, y1 = deck.plan_area().bounds
+        window = (x0 - NEXT_TO, y0 - NEXT_TO, x1 + NEXT_TO, y1 + NEXT_TO)
+        told = []
+        for lower in self.lower(deck):
+            shapes = (lower.plan_area(), lower.taken_up, self.framing(lower))
+            near = tuple(shapely.clip_by_rect(shape, *window).wkb for shape in shapes)
+            told.append((lower.name, content(lower.frame), near))
+        return tuple(told)
+
+    def barring(self, deck: DeckPlan) -> list[Polygon]:
+        """Plan areas in which no post of a deck may stand, besides those of its own rules."""
+        return [area for area, is_below in self.barriers if is_below(deck)]
+
 
 class Ground:
     """The lower decks and the hull below the posts of one deck."""
@@ -85,15 +106,11 @@ class Ground:
     def __init__(self, site: Site, deck: DeckPlan) -> None:
         """Gathers what lies below `deck`."""
         self.hull, self.deck, self.stiffeners = site.hull, deck, site.stiffeners
-        self.lower = sorted(
-            (d for d in site.layout.decks.values() if d.name.startswith("deck.") and _below(d, deck)),
-            key=lambda d: -_height(d),
-        )
+        self.lower = site.lower(deck)
         self.areas = [d.plan_area() for d in self.lower]
         self.holes = [d.taken_up for d in self.lower]
         self.framing = [site.framing(d) for d in self.lower]
-        barred = [area for area, is_below in site.barriers if is_below(deck)]
-        self.barred = shapely.union_all([*deck.rules.no_posts, *barred])
+        self.barred = shapely.union_all([*deck.rules.no_posts, *site.barring(deck)])
         shapely.prepare([self.barred, *self.areas, *self.holes, *self.framing])
 
     def allows(self, footprints: Array) -> npt.NDArray[np.bool_]:
@@ -190,7 +207,10 @@ def lift_off_skin(hull: Hull, posts: list[Member], gap: float) -> list[tuple[Pla
         short = [float(g.min()) - gap for g in gaps]
         if max(map(abs, short)) < CLOSE:
             break
-        planes = [plane.moved(by) for plane, by in zip(planes, short, strict=True)]
+        # One that is close is left alone, so that a foot does not depend on which others are lifted with it.
+        planes = [
+            plane.moved(by) if abs(by) >= CLOSE else plane for plane, by in zip(planes, short, strict=True)
+        ]
     return [(plane, float(g.min()), float(g.max())) for plane, g in zip(planes, gaps, strict=True)]
 
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import pairwise
 from typing import TypeAlias
 
@@ -14,10 +16,12 @@ from shapely import Point, Polygon
 from model.findings import Finding
 from model.geometry import UP, Array, Plane, cross, unit
 from model.hull import Hull
+from model.kept import Kept, content
 from model.member import Member
 from model.member_table import MemberTable
 from model.skeleton.bench import DeckFrame
-from model.skeleton.landing import Ground, Landing, lift_off_skin
+from model.skeleton.joint_gap import measured
+from model.skeleton.landing import Ground, Landing, Site, lift_off_skin
 from model.skeleton.plan_bar import Bar, left_of
 from model.skeleton.records import Joint
 
@@ -271,36 +275,77 @@ class PostRule:
         return Member.along(name, self.section, foot, stand.top, up, stand.landing.foot, head)
 
 
-def deck_posts(frame: DeckFrame, ground: Ground) -> tuple[list[Post], list[Finding]]:
+def deck_posts(frame: DeckFrame, site: Site) -> tuple[list[Post], list[Finding]]:
     """The posts of a deck by its rules, and what stands in their way."""
-    if not frame.deck.rules.posts:
+    deck = frame.deck
+    if not deck.rules.posts:
         return [], []
-    rule = PostRule(frame, ground)
-    return rule.posts(), rule.findings
+    framed = len(frame.known)
+
+    def make() -> tuple[list[Post], list[Finding], list[str]]:
+        rule = PostRule(frame, Ground(site, deck))
+        return rule.posts(), rule.findings, frame.known[framed:]
+
+    # Bars follow from their deck, so these are all that posts are set by.
+    asked = deck, site.near(deck), content(site.barring(deck))
+    posts, findings, known = _SET.get(site.hull, asked, make)
+    frame.known[framed:] = known
+    return posts, findings
 
 
-def landed(posts: list[Post], hull: Hull, fit_gap: float) -> tuple[list[Member], list[Joint], list[Finding]]:
+_SET: Kept[tuple[list[Post], list[Finding], list[str]]] = Kept()
+"""Posts by what they are set by."""
+
+
+def landed(
+    posts: list[Post], members: Mapping[str, Member], hull: Hull, fit_gap: float
+) -> tuple[list[Member], list[Joint], list[Finding]]:
     """The posts with the feet that stand on the skin lifted clear of it, and the joints of all their ends.
 
     A post of which nothing is left so is not made, and a finding tells of it.
+
+    Args:
+        posts: of all decks.
+        members: those they stand under, by name.
+        hull: the hull.
+        fit_gap: least distance between a foot and the skin, mm.
     """
+    known = [_LANDED.known(hull, (post, fit_gap)) for post in posts]
+    fresh = [post for post, own in zip(posts, known, strict=True) if own is None]
+    made = _landed(fresh, members, hull, fit_gap)
+    found = [
+        own or _LANDED.get(hull, (post, fit_gap), partial(next, made))
+        for post, own in zip(posts, known, strict=True)
+    ]
+    standing = [member for member, _, _ in found if member is not None]
+    joints = [joint for _, own, _ in found for joint in own]
+    return standing, joints, [finding for _, _, finding in found if finding is not None]
+
+
+_Landed: TypeAlias = tuple[Member | None, tuple[Joint, ...], Finding | None]
+_LANDED: Kept[_Landed] = Kept(most=2000)
+
+
+def _landed(
+    posts: list[Post], members: Mapping[str, Member], hull: Hull, fit_gap: float
+) -> Iterator[_Landed]:
+    """Each post with its foot cut and its joints, or the finding that nothing is left of it."""
     on_skin = [post for post in posts if post.landing.kind == "hull"]
     lifted = lift_off_skin(hull, [post.member for post in on_skin], fit_gap)
     feet = {post.member.name: foot for post, foot in zip(on_skin, lifted, strict=True)}
-    members: list[Member] = []
-    joints: list[Joint] = []
-    findings: list[Finding] = []
     ends = [feet.get(post.member.name, (post.member.end_a, 0.0, 0.0)) for post in posts]
-    cut = [replace(post.member, end_a=plane) for post, (plane, _, _) in zip(posts, ends, strict=True)]
-    gone = MemberTable(cut).cut_away.tolist() if cut else []
-    for post, member, away, (plane, least, widest) in zip(posts, cut, gone, ends, strict=True):
+    cut_off = [replace(post.member, end_a=plane) for post, (plane, _, _) in zip(posts, ends, strict=True)]
+    gone = MemberTable(cut_off).cut_away.tolist() if cut_off else []
+    for post, member, away, (plane, least, widest) in zip(posts, cut_off, gone, ends, strict=True):
         name = member.name
         if away:
             what, cure = "is shorter than its own cuts on the skin there", "leave it out, or move it inboard"
-            findings.append(Finding("posts", (name, post.under), what, cure, post.top))
+            yield None, (), Finding("posts", (name, post.under), what, cure, post.top)
             continue
         foot = member.a - member.axis * float(plane.height(member.a) / (plane.normal @ member.axis))
-        joints.append(Joint(post.landing.kind, name, "A", post.landing.name, foot, least, widest))
-        joints.append(Joint("post", name, "B", post.under, post.top, 0.0, 0.0))
-        members.append(member)
-    return members, joints, findings
+        head = measured(Joint("post", name, "B", post.under, post.top, 0.0, 0.0), members)
+        yield (
+            member,
+            (Joint(post.landing.kind, name, "A", post.landing.name, foot, least, widest), head),
+            None,
+        )

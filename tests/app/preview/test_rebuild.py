@@ -72,6 +72,8 @@ MOVES = (
     {"rod_face": "128", "aft_deck": "18"},
     {"cockpit_aft": "35", "front_deck": "22-1/2"},
     {"side_deck": "16-1/2", "rod_turn": "62"},
+    {"cockpit_forward": "110"},
+    {"cockpit_forward": "113", "rod_edge": "13", "rod_back": "25-1/2"},
     {},
 )
 
@@ -92,6 +94,10 @@ def test_a_row_of_rebuilds_gives_what_fresh_builds_give(path):
         assert [f"{j.member} {j.end} {j.gap:.6f}" for j in again.joints] == [
             f"{j.member} {j.end} {j.gap:.6f}" for j in fresh.joints
         ]
+        for one, other in zip((*again.panels, *again.strips), (*fresh.panels, *fresh.strips), strict=True):
+            assert one.name == other.name
+            assert abs(one.mass - other.mass) < 1e-9
+            assert np.abs(one.mesh().vertices - other.mesh().vertices).max() < 1e-9
 
 
 def test_faults_of_a_deck_are_told_each_time(tmp_path):

@@ -1,0 +1,95 @@
+"""Where runs may be at all: below a deck or inside a console, inside the hull, outside of wells."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+
+from model.geometry import Array, Frame
+from model.ways.blocks import WATERTIGHT
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+Flags = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class _Roof:
+    """A deck's sheet from above, and the plane of its lower face: z = at + slope * x."""
+
+    area: shapely.Polygon
+    at: float
+    slope: float
+
+
+@dataclass(frozen=True, eq=False)
+class _Case:
+    """A console: in its frame, between half widths, within a profile in (x, z)."""
+
+    frame: Frame
+    half: float
+    profile: shapely.Polygon
+
+
+@dataclass(frozen=True, eq=False)
+class _Well:
+    """A room that runs keep out of: an area from one height to another."""
+
+    area: shapely.Polygon
+    low: float
+    high: float
+
+
+class Cover:
+    """Tells points that are under cover from those in the open or in a well."""
+
+    def __init__(self, boat: Boat) -> None:
+        """Reads the decks, consoles and wells of a boat."""
+        self._roofs = [_roof(deck) for deck in boat.layout.decks.values()]
+        self._cases = [
+            _Case(c.frame, c.width / 2.0, shapely.Polygon(c.profile)) for c in boat.layout.consoles
+        ]
+        self._wells = [
+            _Well(plan.area, -np.inf if plan.floor is None else plan.floor, plan.top)
+            for plan in boat.layout.lockers.values()
+            if plan.kind in WATERTIGHT
+        ]
+        for roof in self._roofs:
+            shapely.prepare(roof.area)
+
+    def covered(self, points: Array) -> Flags:
+        """Which of `(n, 3)` points are under a deck or in a console."""
+        found = np.zeros(len(points), dtype=np.bool_)
+        x, y, z = points.T
+        for roof in self._roofs:
+            below = z < roof.at + roof.slope * x
+            ask = np.flatnonzero(below & ~found)
+            found[ask] |= shapely.contains_xy(roof.area, x[ask], y[ask])
+        for case in self._cases:
+            own = case.frame.to_frame(points)
+            ask = np.flatnonzero(np.abs(own[:, 1]) < case.half)
+            found[ask] |= shapely.contains_xy(case.profile, own[ask, 0], own[ask, 2])
+        return found
+
+    def in_well(self, points: Array) -> Flags:
+        """Which of `(n, 3)` points are in a well, a box or a tray."""
+        found = np.zeros(len(points), dtype=np.bool_)
+        x, y, z = points.T
+        for well in self._wells:
+            ask = np.flatnonzero((z > well.low) & (z < well.high))
+            found[ask] |= shapely.contains_xy(well.area, x[ask], y[ask])
+        return found
+
+
+def _roof(deck: object) -> _Roof:
+    """The lower face of a deck's sheet."""
+    from model.layout.records import DeckPlan
+
+    assert isinstance(deck, DeckPlan)
+    at = deck.height_at(0.0) - deck.sheet.thickness
+    return _Roof(deck.plan_area(), at, float(deck.frame.x[2] / deck.frame.x[0]))

@@ -1,0 +1,64 @@
+"""How the end of a run comes under cover: through the hole of the fitting itself, straight down or back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from model.geometry import Array
+from model.ways.places import CLIP, GIVE
+
+if TYPE_CHECKING:
+    from model.ways.route import Ways
+
+DROP = 300.0
+"""A fitting stands no further than this off the sheet through which its wire or hose goes, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Entry:
+    """The end of a run and where it joins the ways.
+
+    Attributes:
+        outer: the end itself `(3,)`, mm.
+        inner: where the ways begin; the end itself where that is under cover.
+        through: the sheet between the two, with a hole of the fitting's own; empty if there is none.
+    """
+
+    outer: Array
+    inner: Array
+    through: str = ""
+
+
+def entry_of(ways: Ways, point: Array, radius: float) -> Entry:
+    """How a point joins the ways; one that can not is its own inner point."""
+    at = point[None]
+    if ways.cover.covered(at)[0] and not ways.cover.in_well(at)[0]:
+        return Entry(point, point)
+    off = radius + CLIP
+    blocks = ways.blocks
+    found: list[tuple[float, Array, str]] = []
+    for k in np.flatnonzero(np.isin(blocks.kinds, ("sheet", "well"))):
+        slab = blocks.slabs[k]
+        u, v, w = slab.frame.to_frame(point)
+        if not (slab.z0 - DROP < w < slab.z1 + DROP and shapely.intersects_xy(slab.shape, u, v)):
+            continue
+        beyond = slab.z0 - off if w > (slab.z0 + slab.z1) / 2.0 else slab.z1 + off
+        found.append((abs(w - beyond), slab.frame.to_boat(np.array([u, v, beyond])), slab.name))
+    for _, inner, name in sorted(found, key=lambda row: row[0]):
+        if _joins(ways, inner, radius):
+            return Entry(point, inner, name)
+    return Entry(point, point)
+
+
+def _joins(ways: Ways, inner: Array, radius: float) -> bool:
+    """Whether a run may lie there, fittings left out."""
+    at = inner[None]
+    if not ways.cover.covered(at)[0] or ways.cover.in_well(at)[0]:
+        return False
+    _, slab = ways.blocks.hits(at, at, radius + CLIP - GIVE)
+    solid = ~np.isin(ways.blocks.kinds[slab], ("fixture", "room"))
+    return not solid.any() and float(ways.hull.gap(at, ends=True)[0]) >= radius

@@ -1,0 +1,149 @@
+"""The lines along which runs can be clipped: beside and below members, on upright sheet, along the skin.
+
+Each line keeps a stand-off from what it runs along. A line is cut into places; the places of one line that
+follow on each other are linked, and the rest is for `links`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from model.geometry import Array
+from model.member import Member
+from model.panel import Panel
+from model.stiffeners import Stringer
+from model.survey import SIDES
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+    from model.hull import Hull
+
+SPACING = 90.0
+"""Greatest distance of places on a line, mm."""
+
+UPRIGHT = 0.7
+"""Sheet whose face leans no more than to this share of level is run along."""
+
+HULL_ROWS = 90.0
+"""Distance of the lines along the skin from each other, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Line:
+    """Places `(n, 3)` along `piece`, mm; of a lattice the rows are lines and so are the columns."""
+
+    piece: str
+    points: Array
+
+
+def lines_of(boat: Boat, off: float, spacing: float = SPACING) -> list[Line]:
+    """All lines of a boat at a stand-off, mm, wherever they lead; what they run into is for others to say."""
+    found: list[Line] = []
+    for member in boat.members:
+        if not member.is_cut_away:
+            found += _along_member(member, off, spacing)
+    for panel in boat.panels:
+        if abs(float(panel.frame.z[2])) < UPRIGHT and panel.role != "lid":
+            found += _along_panel(panel, off, spacing)
+    found += _along_hull(boat.hull, off, spacing)
+    for bar in boat.hull.stringers:
+        found += _along_stringer(boat.hull, bar, off, spacing)
+    found += _over_ribs(boat.hull, off, spacing)
+    return found
+
+
+def _along_member(member: Member, off: float, spacing: float) -> Iterator[Line]:
+    """Lines at the middles of the four faces and at the four edges."""
+    ends = member.frame.to_frame(member.corners.reshape(-1, 3))[:, 0].reshape(2, 4)
+    low, high = float(ends[0].min()) + off, float(ends[1].max()) - off
+    if high - low < 2.0 * off:
+        return
+    x = np.linspace(low, high, max(2, int(np.ceil((high - low) / spacing)) + 1))
+    y, z = member.section.width / 2.0 + off, member.section.height / 2.0 + off
+    for across, up in ((0, -1), (1, 0), (-1, 0), (0, 1), (1, -1), (-1, -1), (1, 1), (-1, 1)):
+        local = np.column_stack([x, np.full(len(x), across * y), np.full(len(x), up * z)])
+        yield Line(member.name, member.frame.to_boat(local))
+
+
+def _along_panel(panel: Panel, off: float, spacing: float) -> Iterator[Line]:
+    """A lattice on both faces of upright sheet, its first and last rows near the edges."""
+    inner = panel.polygon.buffer(-2.0 * off)
+    if inner.is_empty:
+        return
+    x0, y0, x1, y1 = inner.bounds
+    x = np.linspace(x0, x1, max(2, int(np.ceil((x1 - x0) / spacing)) + 1))
+    y = np.linspace(y0, y1, max(2, int(np.ceil((y1 - y0) / spacing)) + 1))
+    u, v = np.meshgrid(x, y, indexing="ij")
+    inside = shapely.intersects_xy(inner.buffer(1e-6), u, v)
+    for height in (off, -panel.sheet.thickness - off):
+        points = panel.frame.to_boat(np.stack([u, v, np.full(u.shape, height)], axis=-1))
+        yield from _lattice(panel.name, np.where(inside[..., None], points, np.nan))
+
+
+def _lattice(piece: str, points: Array) -> Iterator[Line]:
+    """Rows and columns of a grid `(n, m, 3)`, cut where places are nan.
+
+    Places stand in one row and one column; they fall together again where places are numbered.
+    """
+    for rows in (points, points.swapaxes(0, 1)):
+        for row in rows:
+            yield from (Line(piece, part) for part in _whole(row))
+
+
+def _whole(row: Array) -> Iterator[Array]:
+    """The stretches of a row without nan."""
+    good = ~np.isnan(row).any(axis=1)
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], good, [False]]).astype(np.int8)))
+    for start, stop in zip(edges[::2], edges[1::2], strict=True):
+        yield row[start:stop]
+
+
+def _along_hull(hull: Hull, off: float, spacing: float) -> Iterator[Line]:
+    """A lattice along the sides and one along the bottom, stood off along the skin's normal."""
+    first, last = hull.span
+    x = np.linspace(first + off, last - off, max(2, int(np.ceil((last - first) / spacing)) + 1))
+    ends = np.concatenate(
+        [hull.section(x, "port")[..., 1].ravel(), hull.section(x, "starboard")[..., 1].ravel()]
+    )
+    low, high = float(np.nanmin(ends)), float(np.nanmax(ends))
+    z = np.arange(low + HULL_ROWS / 2.0, high, HULL_ROWS)
+    grid_x, grid_z = np.meshgrid(x, z, indexing="ij")
+    for side, hand in zip(SIDES, (1.0, -1.0), strict=True):
+        half = hull.half_breadth(grid_x, grid_z, side)
+        normal = hull.normal(grid_x, grid_z, side)
+        skin = np.stack([grid_x, hand * half, grid_z], axis=-1)
+        yield from _lattice("hull", skin - off * normal)
+    most = float(np.nanmax(np.abs(hull.section(x, "port")[..., 0])))
+    y = np.arange(-most + HULL_ROWS / 2.0, most, HULL_ROWS)
+    grid_x, grid_y = np.meshgrid(x, y, indexing="ij")
+    skin = np.stack([grid_x, grid_y, hull.bottom(grid_x, grid_y)], axis=-1)
+    yield from _lattice("hull", skin - off * hull.normal_at(grid_x, grid_y))
+
+
+def _along_stringer(hull: Hull, bar: Stringer, off: float, spacing: float) -> Iterator[Line]:
+    """Lines over a stringer and at its upper edges and sides."""
+    length = bar.forward - bar.aft
+    x = np.linspace(bar.aft + off, bar.forward - off, max(2, int(np.ceil(length / spacing)) + 1))
+    top = hull.bottom(x, np.full(len(x), bar.y)) + bar.height
+    aside = bar.width / 2.0 + off
+    for across, up in ((0.0, off), (aside, off), (-aside, off), (aside, -off), (-aside, -off)):
+        points = np.column_stack([x, np.full(len(x), bar.y + across), top + up])
+        yield from (Line(bar.name, part) for part in _whole(points))
+
+
+def _over_ribs(hull: Hull, off: float, spacing: float) -> Iterator[Line]:
+    """Lines athwart over ribs, at the same places off the centreline as along the bottom."""
+    for rib in hull.ribs:
+        most = float(np.abs(hull.section(rib.x, "port")[..., 0]).max())
+        y = np.arange(-most + spacing / 2.0, most, spacing)
+        lean = 1.0 / np.abs(hull.normal_at(np.full(len(y), rib.x), y)[:, 2])
+        z = hull.bottom(np.full(len(y), rib.x), y) + rib.height + off * lean
+        points = np.column_stack([np.full(len(y), rib.x), y, z])
+        high = max(float(hull.line(rib.high, rib.x, side)[2]) for side in SIDES)
+        points[points[:, 2] > high + rib.height + off] = np.nan
+        yield from (Line(rib.name, part) for part in _whole(points))

@@ -1,0 +1,248 @@
+"""The shortest ways of runs through a boat, and what a hole would have to open where there is none.
+
+ways = ways_of(boat)
+for found in ways.route([Wanted("wires.bow_light", "wire", fuses, light, 6.0)]):
+    ...  # a Run, or a NoWay
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+from weakref import WeakKeyDictionary, ref
+
+import numpy as np
+import numpy.typing as npt
+from scipy.sparse import csr_matrix
+from scipy.sparse.csgraph import dijkstra
+
+from model.geometry import Array
+from model.ways.blocks import Blocks, slabs_of
+from model.ways.bridges import bridges, parted
+from model.ways.cover import Cover
+from model.ways.entry import Entry, entry_of
+from model.ways.finish import finished, given_run, no_way
+from model.ways.passages import Passage
+from model.ways.places import Ints, Links, Places, places_of, priced, reaching
+from model.ways.run import NoWay, Run, Wanted
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+__all__ = ["NoWay", "Run", "Wanted", "Ways", "ways_of"]
+
+SIZES = (4.0, 8.0, 12.0, 16.0, 20.0, 26.0, 33.0, 42.0, 55.0)
+"""Runs are laid by the places for the next of these radii, mm, so that ways are shared."""
+
+LEAST = {"wire": 8.0}
+"""Wires keep room for a bundle of this radius about them, mm."""
+
+TURN = {"wire": 25.0, "hose": 60.0}
+"""Going over to another piece is worth so much way, mm: it mostly takes two bends."""
+
+FREE = 1.3
+"""Way that is not along a piece counts this much more."""
+
+TERMINAL = 1e6
+"""Links to ends of runs cost this, so that no run goes by way of another's end."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Net:
+    """Places with the ends of the runs that are wanted: all points, links, and the number of each end."""
+
+    points: Array
+    links: Links
+    number: dict[bytes, int]
+
+
+class Ways:
+    """The allowed ways of one boat."""
+
+    def __init__(self, boat: Boat, passages: Sequence[Passage] | None = None) -> None:
+        """Ways are worked out when they are first asked for.
+
+        Args:
+            boat: a finished boat.
+            passages: in place of the boat's own.
+        """
+        self._boat = ref(boat)  # the ways are kept by the boat, and must not keep it
+        self.hull, self.units = boat.hull, boat.units
+        self.entries: dict[tuple[bytes, float], Entry] = {}
+        self.passages = tuple(getattr(boat, "passages", ()) if passages is None else passages)
+        self._places: dict[float, Places] = {}
+
+    @property
+    def boat(self) -> Boat:
+        """The boat they belong to.
+
+        Raises:
+            ReferenceError: it is gone.
+        """
+        boat = self._boat()
+        if boat is None:
+            raise ReferenceError("the boat of these ways is gone")
+        return boat
+
+    @cached_property
+    def blocks(self) -> Blocks:
+        """What stands in the way."""
+        return Blocks(slabs_of(self.boat))
+
+    @cached_property
+    def cover(self) -> Cover:
+        """What is under cover."""
+        return Cover(self.boat)
+
+    def places(self, radius: float) -> Places:
+        """The places for runs of a radius, mm; made once."""
+        if radius not in self._places:
+            self._places[radius] = places_of(self.boat, self.blocks, self.cover, self.passages, radius)
+        return self._places[radius]
+
+    def route(self, wanted: Sequence[Wanted]) -> tuple[Run | NoWay, ...]:
+        """The shortest way of each run, or why there is none, in the order given."""
+        found: dict[int, Run | NoWay] = {}
+        groups: dict[tuple[float, str], list[int]] = {}
+        for k, one in enumerate(wanted):
+            if one.given is not None:
+                found[k] = given_run(self, one)
+            else:
+                groups.setdefault((size_of(one), one.kind), []).append(k)
+        for (radius, kind), numbers in groups.items():
+            own = [wanted[k] for k in numbers]
+            found |= dict(zip(numbers, self._routed(radius, kind, own), strict=True))
+        return tuple(found[k] for k in range(len(wanted)))
+
+    def _routed(self, radius: float, kind: str, wanted: Sequence[Wanted]) -> list[Run | NoWay]:
+        """Runs of one thickness and kind."""
+        places = self.places(radius)
+        net = self._net(places, wanted)
+        weight = net.links.length * np.where(net.links.along >= 0, 1.0, FREE)
+        weight += np.where(net.links.along >= 0, 0.0, TURN.get(kind, TURN["hose"]))
+        ends_here = (net.links.ends >= len(places.points)).any(axis=1)
+        weight += np.where(ends_here, TERMINAL, 0.0)
+        allowed = _Search(net, weight, net.links.price == 0.0)
+        priced_too: _Search | None = None
+        found: list[Run | NoWay] = []
+        for one in wanted:
+            stages = _stages(one, places, net)
+            way = None if stages is None else allowed.through(stages)
+            if way is not None:
+                found.append(finished(self, one, places, net.points[way], way))
+                continue
+            if priced_too is None:
+                priced_too = self._with_holes(net, weight, radius)
+            bought = None if stages is None else priced_too.through(stages)
+            found.append(no_way(self, one, places, None if bought is None else net.points[bought]))
+        return found
+
+    def _with_holes(self, net: _Net, weight: Array, radius: float) -> _Search:
+        """The search over all links, those through holes to be made and over the open cockpit included."""
+        apart = parted(net.links, len(net.points))
+        pairs = bridges(net.points, apart)
+        made = priced(self.blocks, self.cover, net.points, pairs, np.full(len(pairs), -1), radius)
+        links = Links.joined([net.links, made])
+        whole = np.concatenate([weight + net.links.price, made.length * FREE + made.price])
+        return _Search(_Net(net.points, links, net.number), whole, np.ones(len(whole), dtype=np.bool_))
+
+    def _net(self, places: Places, wanted: Sequence[Wanted]) -> _Net:
+        """The places with every end and point on the way of the runs linked to them."""
+        own: dict[bytes, Array] = {}
+        for one in wanted:
+            inner = [np.array(via, dtype=np.float64) for via in one.via if not isinstance(via, str)]
+            for point in (one.start, *inner, one.end):
+                own.setdefault(key_of(point), point)
+        count = len(places.points)
+        entries = [entry_of(self, point, places.radius) for point in own.values()]
+        points = np.concatenate([places.points, np.array([e.inner for e in entries]).reshape(-1, 3)])
+        asking = count + np.arange(len(entries))
+        pairs = reaching(points, asking, count)
+        far = priced(
+            self.blocks, self.cover, points, pairs, np.full(len(pairs), -1), places.radius, at_home=True
+        )
+        number = dict(zip(own, asking.tolist(), strict=True))
+        return _Net(points, Links.joined([places.links, far]), number)
+
+
+def _stages(one: Wanted, places: Places, net: _Net) -> list[list[list[int]]] | None:
+    """What a run goes through in order, each as the ways it can be gone; None if a passage is not there."""
+    found = [[[net.number[key_of(one.start)]]]]
+    for via in one.via:
+        if not isinstance(via, str):
+            found.append([[net.number[key_of(np.array(via))]]])
+            continue
+        own = next((places.first_of[n] for n in (via, f"passage.{via}") if n in places.first_of), None)
+        if own is None:
+            return None
+        found.append([own.tolist(), own.tolist()[::-1]])
+    return [*found, [[net.number[key_of(one.end)]]]]
+
+
+class _Search:
+    """Shortest ways over some of the links; what was searched from one place is kept."""
+
+    def __init__(self, net: _Net, weight: Array, which: npt.NDArray[np.bool_]) -> None:
+        ends, weight = net.links.ends[which], weight[which]
+        order = np.argsort(weight, kind="stable")
+        ends, weight = np.sort(ends[order], axis=1), weight[order]
+        size = len(net.points)
+        _, first = np.unique(ends[:, 0] * size + ends[:, 1], return_index=True)
+        i, j = ends[first].T
+        self.graph: Any = csr_matrix((np.maximum(weight[first], 1e-6), (i, j)), shape=(size, size))
+        self._from: dict[int, tuple[Array, Ints]] = {}
+
+    def _searched(self, start: int) -> tuple[Array, Ints]:
+        if start not in self._from:
+            far, before = dijkstra(
+                self.graph, directed=False, indices=np.array([start]), return_predecessors=True
+            )
+            self._from[start] = (far[0], before[0].astype(np.int64))
+        return self._from[start]
+
+    def through(self, stages: Sequence[Sequence[Sequence[int]]]) -> list[int] | None:
+        """The cheapest way through all stages, each gone by one of its choices; None if there is none."""
+        best: list[tuple[float, list[int]]] = [(0.0, list(choice)) for choice in stages[0]]
+        for choices in stages[1:]:
+            reached = []
+            for choice in choices:
+                told = [(cost + float(self._searched(way[-1])[0][choice[0]]), way) for cost, way in best]
+                cost, way = min(told, key=lambda pair: pair[0])
+                reached.append((cost, [*way, *self._back(way[-1], choice[0])[1:], *choice[1:]]))
+            best = reached
+        cost, way = min(best, key=lambda pair: pair[0])
+        return way if np.isfinite(cost) else None
+
+    def _back(self, start: int, end: int) -> list[int]:
+        """The places from start to end; only the two where there is no way."""
+        before = self._searched(start)[1]
+        way = [end]
+        while way[-1] != start:
+            last = int(before[way[-1]])
+            if last < 0:
+                return [start, end]
+            way.append(last)
+        return way[::-1]
+
+
+def key_of(point: Array) -> bytes:
+    """What tells one end of a run from others."""
+    return np.round(np.asarray(point, dtype=np.float64), 6).tobytes()
+
+
+def size_of(one: Wanted) -> float:
+    """The radius by whose places a run is laid, mm."""
+    asked = max(one.diameter / 2.0, LEAST.get(one.kind, 0.0))
+    return next((size for size in SIZES if size >= asked - 1e-6), asked)
+
+
+_KEPT: WeakKeyDictionary[Boat, Ways] = WeakKeyDictionary()
+
+
+def ways_of(boat: Boat) -> Ways:
+    """The ways of a boat, kept as long as the boat is."""
+    if boat not in _KEPT:
+        _KEPT[boat] = Ways(boat)
+    return _KEPT[boat]

@@ -13,6 +13,8 @@ from model.boatfile.reader import check_boat_file
 from model.boatfile.schema import BoatFile
 from model.clearance.exempt import exemptions
 from model.clearance.settings import Exempt
+from model.electrics.read import read_electrics
+from model.electrics.settings import Electrics
 from model.findings import Finding
 from model.hull import Hull
 from model.hull_read import read_hull
@@ -94,6 +96,7 @@ class Boat:
         water: how it lies and drains.
         strength: what it is asked to carry.
         exempt: pairs of pieces that may come closer than is asked elsewhere.
+        electrics: its wires; None where the file tells of none.
     """
 
     name: str
@@ -118,6 +121,7 @@ class Boat:
     water: WaterSettings = field(default_factory=WaterSettings)
     strength: StrengthSettings = field(default_factory=StrengthSettings)
     exempt: tuple[Exempt, ...] = ()
+    electrics: Electrics | None = None
 
     def place(self, name: str) -> Place | None:
         """Where the file tells of a piece: of itself, or of what it belongs to."""
@@ -174,6 +178,8 @@ def build_boat(
     water = read_water(entry.water, context.numbers, limber)
     strength = read_strength(entry.strength, context.numbers, layout, "strength")
     exempt = _exempt(entry, context.numbers)
+    wires = entry.electrics
+    electrics = None if wires is None else read_electrics(wires, context, layout, afloat.drive)
     context.numbers.faults.raise_if_any()
     say("framing")
     skeleton = build_skeleton(layout, context.hull)
@@ -212,6 +218,7 @@ def build_boat(
         water=water,
         strength=strength,
         exempt=exempt,
+        electrics=electrics,
     )
     _check_mat(boat)
     check_water_names(boat)

@@ -14,6 +14,7 @@ from model.boatfile.access_schema import ServiceEntry
 from model.boatfile.afloat_schema import AfloatEntry
 from model.boatfile.bends_schema import FlangeEntry
 from model.boatfile.clearance_schema import BoatClearanceEntry
+from model.boatfile.electrics_schema import ElectricsEntry
 from model.boatfile.hull_schema import HullEntry
 from model.boatfile.lid_schema import StrutEntry
 from model.boatfile.mat_schema import MatEntry
@@ -319,6 +320,7 @@ class BoatFile(Entry):
         default_factory=StrengthEntry, description="what the decks are asked to carry"
     )
     water: WaterEntry | None = Field(default=None, description="drains, and how the boat lies")
+    electrics: ElectricsEntry | None = Field(default=None, description="batteries, loads and their wires")
     clearances: BoatClearanceEntry = Field(
         default_factory=BoatClearanceEntry,
         description="pairs of pieces that may come closer than the shop asks",

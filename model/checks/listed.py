@@ -119,6 +119,13 @@ def _water(boat: Boat, asked: Asked) -> Report:
     return check_water(boat)
 
 
+def _wires(boat: Boat, asked: Asked) -> Report:
+    """Wires, fuses, battery hours."""
+    from model.electrics.check import electrics_report
+
+    return electrics_report(boat)
+
+
 CHECKS: tuple[Check, ...] = (
     Check("fit", "measuring gaps and opening lids", _fit, _fit_again, _fit_quick),
     Check("struts", "holding lids up", _struts),
@@ -127,5 +134,6 @@ CHECKS: tuple[Check, ...] = (
     Check("strength", "walking the decks", _strength),
     Check("access", "taking things out and reaching in", _access),
     Check("water", "draining every surface", _water),
+    Check("wires", "leading wires and choosing fuses", _wires),
     # a line for each further check, in the order in which they are to be told
 )

@@ -1,0 +1,207 @@
+"""Works out the wires of a boat: ways, lengths, bundles, conductors, fuses, the day; and what is wrong."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from model.electrics.budget import budget_of
+from model.electrics.conductors import Laid
+from model.electrics.network import Fed, fed_circuits
+from model.electrics.protection import NONE, Guard, Ratings, guard_of, ratings_of
+from model.electrics.report import CutWire, ElectricsReport, FuseRow, SizedCircuit
+from model.electrics.settings import DROPS, Electrics, Spot
+from model.electrics.size import Asked, Sized, sized
+from model.electrics.wires import (
+    Lay,
+    Where,
+    Wire,
+    circuit_wires,
+    cut_length,
+    lay_pairs,
+    link_wires,
+    pairs_of,
+)
+from model.electrics.wrong import findings_of
+from model.geometry import Array
+from model.ways.run import NoWay, Run, length_of
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+ESTIMATE = 1.4
+"""Where no way was found a wire is guessed to be so much longer than the straight line (from memory)."""
+
+
+def electrics_report(boat: Boat) -> ElectricsReport:
+    """The wires of a boat along its ways; an empty report where the file tells of none."""
+    if boat.electrics is None:
+        return ElectricsReport(boat.units)
+    from model.ways.route import ways_of
+    from model.ways.terminals import where
+
+    ways = ways_of(boat)
+
+    def find(spot: Spot) -> Array:
+        return where(boat, spot.fixture) if spot.fixture is not None else _point(spot)
+
+    return work_out(boat.electrics, boat.units, find, ways.route)
+
+
+def _point(spot: Spot) -> Array:
+    assert spot.point is not None
+    return spot.point
+
+
+def work_out(electrics: Electrics, units: str, where: Where, lay: Lay) -> ElectricsReport:
+    """The report of wires that lie as `lay` finds.
+
+    Args:
+        electrics: what the file asks.
+        units: of lengths for people.
+        where: the point `(3,)` of a place.
+        lay: finds the ways.
+    """
+    work = _Work(electrics, where, lay)
+    circuits = work.circuits()
+    wires = tuple(work.cut(circuits))
+    banks = {fed.circuit.to: fed.bank for fed in work.fed if fed.bank and fed.circuit.to in electrics.loads}
+    runs = tuple(run for run in work.runs.values() if isinstance(run, Run))
+    no_ways = tuple(run for run in work.runs.values() if isinstance(run, NoWay))
+    report = ElectricsReport(
+        units,
+        electrics,
+        circuits,
+        wires,
+        tuple(_fuses(electrics, circuits)),
+        runs,
+        no_ways,
+        budget_of(electrics, banks) if electrics.uses else None,
+    )
+    found = findings_of(report, lambda name: where(electrics.spot(name)))
+    return replace(report, findings=tuple(found))
+
+
+@dataclass
+class _Work:
+    """The wires, their runs and what each circuit came to so far."""
+
+    electrics: Electrics
+    where: Where
+    lay: Lay
+    fed: tuple[Fed, ...] = ()
+    wires: dict[str, list[Wire]] = field(default_factory=dict)
+    links: list[Wire] = field(default_factory=list)
+    runs: dict[frozenset[tuple[object, ...]], Run | NoWay] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Draws the wires and finds their ways."""
+        electrics = self.electrics
+        self.fed = fed_circuits(electrics)
+        self.wires = {fed.circuit.name: list(circuit_wires(electrics, fed)) for fed in self.fed}
+        used = {fed.bank for fed in self.fed}
+        self.links = [w for n, bank in electrics.banks.items() if n in used for w in link_wires(bank)]
+        every = [wire for own in self.wires.values() for wire in own] + self.links
+        self.runs = lay_pairs(pairs_of(every), electrics.runs, self.where, self.lay)
+        self.together = Counter(_pair(wire) for wire in every)
+
+    def path(self, wire: Wire) -> float:
+        """Length of a wire's run, mm; a guess where there is no way."""
+        run = self.runs.get(_pair(wire))
+        if isinstance(run, Run):
+            return run.length
+        if run is None:
+            return 0.0
+        if run.path is not None:
+            return length_of(run.path)
+        a, b = self.where(wire.start.spot), self.where(wire.end.spot)
+        return ESTIMATE * float(np.sqrt(((b - a) ** 2).sum()))
+
+    def between(self, circuit: str, one: str, other: str) -> float:
+        """Conductor between two neighbours of a circuit, spare ends left out, mm."""
+        own = next(w for w in self.wires[circuit] if (w.start.name, w.end.name) == (one, other))
+        return self.path(own) * (1.0 + self.electrics.slack)
+
+    def circuits(self) -> tuple[SizedCircuit, ...]:
+        """Every circuit with its conductor, those that feed others first; in the order of the file."""
+        ratings = ratings_of(self.electrics, {fed.circuit.name: fed.amps for fed in self.fed})
+        found: dict[str, SizedCircuit] = {}
+        for fed in sorted(self.fed, key=lambda fed: len(fed.feeders)):
+            found[fed.circuit.name] = self._sized(fed, ratings, found)
+        return tuple(found[fed.circuit.name] for fed in self.fed)
+
+    def _sized(self, fed: Fed, ratings: Ratings, known: Mapping[str, SizedCircuit]) -> SizedCircuit:
+        electrics, circuit = self.electrics, fed.circuit
+        own = self.wires[circuit.name]
+        links = [w for w in self.links if w.circuit == fed.bank] if not fed.feeders else []
+        length = sum(cut_length(electrics, self.path(wire)) for wire in (*own, *links))
+        bundle = max((self.together[_pair(w)] for w in own if w.start.key != w.end.key), default=1)
+        if not fed.bank:
+            return SizedCircuit(fed, 0.0, length, 0.0, 0.0, bundle, 1.0, NONE, None)
+        volts = electrics.banks[fed.bank].volts
+        guard = self._guard(fed, ratings)
+        before = sum(_lost(known.get(feeder.name)) for feeder in fed.feeders)
+        share = DROPS[circuit.kind] if circuit.to in electrics.loads else electrics.feeder_drop
+        allowed = share * volts - (before if circuit.to in electrics.loads else 0.0)
+        laid = Laid(electrics.insulation, circuit.engine_space, bundle, volts, electrics.always_derated)
+        asked = Asked(fed.amps, length, allowed, laid, electrics.copper, circuit.sheathed, guard.rating)
+        size = sized(asked, circuit.gauge)
+        return SizedCircuit(fed, volts, length, allowed, before, bundle, laid.factor, guard, size)
+
+    def _guard(self, fed: Fed, ratings: Ratings) -> Guard:
+        owners = {pair: c.name for c in (*fed.feeders, fed.circuit) for pair in pairwise(c.stops)}
+        return guard_of(self.electrics, fed, lambda a, b: self.between(owners[a, b], a, b), ratings)
+
+    def cut(self, circuits: tuple[SizedCircuit, ...]) -> Iterator[CutWire]:
+        """Every wire with its size and length."""
+        electrics = self.electrics
+        sizes = {c.name: c for c in circuits}
+        for name, own in self.wires.items():
+            circuit = sizes[name].fed.circuit
+            for wire in own:
+                colour = (
+                    electrics.negative if wire.pole == "negative" else circuit.colour or electrics.positive
+                )
+                yield self._cut(wire, sizes[name].gauge, colour)
+        for wire in self.links:
+            at_bank = [c.gauge for c in circuits if c.fed.bank == wire.circuit and not c.fed.feeders]
+            yield self._cut(wire, _thickest(at_bank), electrics.positive)
+
+    def _cut(self, wire: Wire, gauge: str, colour: str) -> CutWire:
+        path = self.path(wire)
+        laid = wire.start.key == wire.end.key or isinstance(self.runs.get(_pair(wire)), Run)
+        return CutWire(wire, gauge, colour, path, cut_length(self.electrics, path), laid)
+
+
+def _pair(wire: Wire) -> frozenset[tuple[object, ...]]:
+    return frozenset((wire.start.key, wire.end.key))
+
+
+def _lost(circuit: SizedCircuit | None) -> float:
+    """Volts lost in a feeder; one that no conductor does for counts as if it kept to what is allowed."""
+    if circuit is None or circuit.size is None:
+        return 0.0
+    size: Sized = circuit.size
+    return size.lost if size.gauge else circuit.allowed
+
+
+def _thickest(gauges: list[str]) -> str:
+    from model.electrics.conductors import GAUGES
+
+    known = [gauge for gauge in gauges if gauge]
+    return max(known, key=GAUGES.index) if known else ""
+
+
+def _fuses(electrics: Electrics, circuits: tuple[SizedCircuit, ...]) -> Iterator[FuseRow]:
+    """Fuses of the boxes by place, then those on their own."""
+    boxes = [name for name, device in electrics.devices.items() if device.kind in ("fuse_box", "fuse")]
+    for at in boxes:
+        own = [c for c in circuits if c.guard.own and c.guard.at == at]
+        for position, c in enumerate(own, 1):
+            carries = c.size.carries if c.size else 0.0
+            yield FuseRow(at, position, c.guard.rating, c.name, c.gauge, carries, c.fed.circuit.to)

@@ -1,0 +1,192 @@
+"""What is wrong with the wires of a boat: findings by circuit, by run, by battery."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from model.electrics.conductors import GAUGES
+from model.electrics.fuses import most_rating
+from model.electrics.network import banks_at
+from model.electrics.report import ElectricsReport, SizedCircuit
+from model.electrics.settings import Bank, Electrics
+from model.findings import Finding
+from model.geometry import Array
+from parts.lengths import format_length
+
+Where = Callable[[str], Array]
+SAME_VOLTS = 0.05
+"""Nominal volts nearer than this share are the same: a 12.8 V battery is sold for 12 V boats."""
+
+
+def findings_of(report: ElectricsReport, where: Where) -> Iterator[Finding]:
+    """All that is wrong, fire first."""
+    electrics = report.electrics
+    assert electrics is not None
+    for circuit in report.circuits:
+        yield from _fuse(report, circuit, where)
+        yield from _conductor(circuit, where)
+    yield from _mixed(electrics, where)
+    for circuit in report.circuits:
+        yield from _reach(electrics, circuit, where)
+    yield from _boxes(report, where)
+    yield from _ways(report)
+    yield from _days(report, where)
+
+
+def _names(electrics: Electrics, circuit: SizedCircuit) -> tuple[str, ...]:
+    """A circuit by its name, then the fixtures at its ends."""
+    fixtures = [electrics.spot(name).fixture for name in (circuit.fed.circuit.to, circuit.fed.circuit.start)]
+    return (f"circuit.{circuit.name}", *(name for name in dict.fromkeys(fixtures) if name))
+
+
+def _fuse(report: ElectricsReport, c: SizedCircuit, where: Where) -> Iterator[Finding]:
+    electrics, circuit = report.electrics, c.fed.circuit
+    assert electrics is not None
+    if not c.fed.bank:
+        return
+    names, place = _names(electrics, c), circuit.place
+    guard = c.guard
+    if not guard.at:
+        what = f"no fuse or breaker between {c.fed.bank} and {circuit.to}"
+        cure = "put one at its source, `through: [...]` (33 CFR 183.455)"
+        yield Finding("fuse", names, what, cure, where(circuit.start), place)
+        return
+    if guard.too_far:
+        away, most = (format_length(v, report.units) for v in (guard.away, guard.most))
+        what = f"{guard.at} is {away} along the conductor from its source; allowed are {most} ({guard.by})"
+        cure = "move it nearer to the source" + (
+            "" if circuit.sheathed else ", or sheathe what lies before it"
+        )
+        short = guard.away - guard.most
+        yield Finding("fuse", (*names, "far"), what, cure, where(guard.at), place, short)
+    if guard.own and guard.rating is None:
+        what = f"no standard fuse carries {c.fed.amps:g} A with its margin"
+        yield Finding("fuse", names, what, "split its loads over several circuits", where(guard.at), place)
+    elif guard.rating is not None and guard.rating < c.fed.amps:
+        what = f"a fuse of {guard.rating:g} A for {c.fed.amps:g} A"
+        yield Finding("fuse", names, what, "a larger fuse, or less at once", where(guard.at), place,
+                      c.fed.amps - guard.rating, "A")  # fmt: skip
+
+
+def _conductor(c: SizedCircuit, where: Where) -> Iterator[Finding]:
+    size, circuit = c.size, c.fed.circuit
+    if size is None or not size.lacks:
+        return
+    words = {
+        "drop": f"{c.fed.amps:g} A over {c.length / 304.8:.0f} ft of wire may lose "
+        f"{max(c.allowed, 0.0):.2f} V, and it loses {size.lost:.2f} V",
+        "current": f"{c.fed.amps:g} A, and it carries {size.carries:g} A (33 CFR 183.425 Table 5)",
+        "fuse": f"its fuse of {c.guard.rating or 0:g} A is more than the "
+        f"{most_rating(size.carries, c.volts):g} A that protect it (33 CFR 183.455)",
+        "least": "single conductors are at least AWG 16 (33 CFR 183.425)",
+    }
+    why = "; ".join(words[lack] for lack in size.lacks)
+    names = (f"circuit.{c.name}",)
+    if size.gauge is None:
+        what = f"even AWG {GAUGES[-1]} is too small: {why}"
+        cure = "shorten it, move the battery or the box, split the load, or use more volts"
+    else:
+        what, cure = f"AWG {size.gauge} is too small: {why}", "leave `gauge` out and have it chosen"
+    yield Finding("wire", names, what, cure, where(circuit.to), circuit.place)
+
+
+def _mixed(electrics: Electrics, where: Where) -> Iterator[Finding]:
+    """Sources of different volts side by side: in one bank, or feeding one box."""
+    for bank in electrics.banks.values():
+        if bank.joined == "parallel" and _differ(list(bank.each)):
+            what = f"batteries of {' and '.join(f'{v:g}' for v in bank.each)} V beside each other"
+            names = tuple(s.fixture for s in bank.spots if s.fixture)
+            yield Finding(
+                "circuit", names, what, "join only batteries that are alike", where(bank.name), bank.place
+            )
+    for device in electrics.devices.values():
+        banks = [electrics.banks[name] for name in banks_at(electrics, device.name)]
+        if len(banks) > 1 and _differ([bank.volts for bank in banks]):
+            told = " and ".join(f"{bank.name} of {bank.volts:g} V" for bank in banks)
+            what = f"{device.name} is fed by {told} at once"
+            cure = "feed it from one, the other through a converter or a box of its own"
+            yield Finding("circuit", (f"device.{device.name}",), what, cure, where(device.name), device.place)
+
+
+def _differ(volts: list[float]) -> bool:
+    return max(volts) - min(volts) > SAME_VOLTS * max(volts)
+
+
+def _reach(electrics: Electrics, c: SizedCircuit, where: Where) -> Iterator[Finding]:
+    """Circuits without a battery, or with the wrong one; returns that lead elsewhere."""
+    circuit = c.fed.circuit
+    names = _names(electrics, c)
+    if not c.fed.bank:
+        what = f"it reaches no battery: nothing feeds {circuit.start}"
+        cure = f"add a circuit from a battery `to: {circuit.start}`"
+        yield Finding("circuit", names, what, cure, where(circuit.to), circuit.place)
+        return
+    load = electrics.loads.get(circuit.to)
+    if load is not None and load.volts is not None and _differ([load.volts, c.volts]):
+        what = f"{load.name} is made for {load.volts:g} V and gets {c.volts:g} V from {c.fed.bank}"
+        yield Finding("circuit", (*names, "volts"), what, "take it from another battery", where(circuit.to),
+                      circuit.place)  # fmt: skip
+    home = circuit.back or c.fed.bank
+    if home in electrics.banks:
+        lost = home != c.fed.bank
+    elif load is None:  # the return of a feeder is what ties its bus to the battery
+        lost = False
+    else:
+        lost = home not in _ties(electrics, c.fed.bank)
+    if lost:
+        what = f"its current comes back to {home}, which is not tied to {c.fed.bank}"
+        cure = f"name {home} as `back` of the circuit that feeds {circuit.start}"
+        yield Finding("circuit", (*names, "back"), what, cure, where(home), circuit.place)
+
+
+def _ties(electrics: Electrics, bank: str) -> set[str]:
+    """Buses that are tied to a bank: where circuits from it to a box come back to."""
+    from_bank = (c for c in electrics.circuits if c.start == bank)
+    return {c.back for c in from_bank if c.to not in electrics.loads and c.back}
+
+
+def _boxes(report: ElectricsReport, where: Where) -> Iterator[Finding]:
+    """Fuse boxes with more circuits than places, and loads that no circuit leads to."""
+    electrics = report.electrics
+    assert electrics is not None
+    for device in electrics.devices.values():
+        used = sum(1 for row in report.fuses if row.at == device.name)
+        most = 1 if device.kind == "fuse" else device.positions
+        if most is not None and used > most:
+            what = f"{used} circuits on {device.name}, which takes {most}"
+            yield Finding("circuit", (f"device.{device.name}",), what, "use a larger one, or a second one",
+                          where(device.name), device.place)  # fmt: skip
+    ends = {c.fed.circuit.to for c in report.circuits}
+    for load in electrics.loads.values():
+        if load.name not in ends:
+            what, cure = f"no circuit leads to {load.name}", f"add one with `to: {load.name}`"
+            yield Finding("circuit", (f"load.{load.name}",), what, cure, where(load.name), load.place)
+
+
+def _ways(report: ElectricsReport) -> Iterator[Finding]:
+    """Runs without a way, and given ones that go through what they should not."""
+    for lost in report.no_ways:
+        yield Finding(
+            "way", (lost.name,), f"no way for the wires: {lost.why}", lost.cure, lost.where, lost.place
+        )
+    for run in report.runs:
+        for hit in run.hits[:1]:
+            more = f" and {len(run.hits) - 1} more" if len(run.hits) > 1 else ""
+            what = f"the run goes through {hit.piece}{more}"
+            cure = "lead it elsewhere, or leave `points` out and have it found"
+            yield Finding("way", (run.name, hit.piece), what, cure, hit.at, run.place)
+
+
+def _days(report: ElectricsReport, where: Where) -> Iterator[Finding]:
+    """Batteries that are flat before the day ends."""
+    if report.budget is None:
+        return
+    hours = sum(use.hours for use in report.budget.uses)
+    for day in report.budget.banks:
+        bank: Bank = day.bank
+        if day.lasts is not None:
+            kept = f"with {100 * bank.reserve:.0f} % kept back" if bank.reserve else "altogether"
+            what = f"{bank.name} is flat after {day.lasts:.1f} of {hours:g} h, {kept}"
+            cure = "more ampere hours, less use, or charge it meanwhile"
+            names = tuple(s.fixture for s in bank.spots if s.fixture)
+            yield Finding("charge", names, what, cure, where(bank.name), bank.place, hours - day.lasts, "h")

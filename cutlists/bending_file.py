@@ -46,6 +46,10 @@ class BendingEntry(BaseModel):
     relief: Length | None = Field(
         default=None, description="width of notches beside a bend; the sheet's thickness unless given"
     )
+    punch: Length = Field(
+        default="1/2 in", description="thickness of the upright punch, which sheet bent earlier must clear"
+    )
+    flange: Length | None = Field(default=None, description="the lowest flange that the brake holds, outside")
 
 
 def bending_of(
@@ -98,8 +102,12 @@ def bending_of(
         angle = _angle(test.angle, place(("tested", name, "angle")), faults)
         if sheet is not None and not math.isnan(radius + allowance + angle):
             tested[name] = _k(angle, radius, sheet, allowance, place(("tested", name)), faults)
-    relief = None if entry.relief is None else length(entry.relief, "relief")
-    return Bending(float(entry.k_factor), radii, tested, length(entry.brake, "brake"), relief)
+    relief, flange = (
+        None if value is None else length(value, key)
+        for key, value in (("relief", entry.relief), ("flange", entry.flange))
+    )
+    brake, punch = length(entry.brake, "brake"), length(entry.punch, "punch")
+    return Bending(float(entry.k_factor), radii, tested, brake, relief, punch, flange)
 
 
 def _angle(value: Any, place: Place, faults: FaultList) -> float:

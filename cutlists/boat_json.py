@@ -220,10 +220,17 @@ def _bends(panel: Panel) -> dict[str, Any]:
             "angle": _degrees(bend.angle),
             "inside_radius": _mm(bend.radius),
             "line": [_point(end) for end in bend.ends],
+            **({"step": bend.step} if bend.step else {}),
         }
         for bend in panel.bend_lines
     ]
-    return {"flat": {"extents": [_mm(length), _mm(width)], "bends": bends}}
+    flat: dict[str, Any] = {"extents": [_mm(length), _mm(width)], "bends": bends}
+    if panel.corner_cuts:
+        flat["mitres"] = [
+            {"at": _point(cut.at), "off_square": _degrees(cut.angle), "gap": _mm(cut.gap)}
+            for cut in panel.corner_cuts
+        ]
+    return {"flat": flat}
 
 
 def _strip(strip: Strip) -> dict[str, Any]:

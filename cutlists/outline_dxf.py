@@ -129,7 +129,7 @@ def _add_bend_text(space: Any, bend: BendLine, units: Units, corner: Array, scal
     """How a bend is made, along it on the side of its flat part."""
     from ezdxf.enums import TextEntityAlignment
 
-    words = bend.words(units)
+    words = bend.numbered(units)
     height, (place, turn) = bend.letters(len(words), 6.0), bend.beside()
     text = space.add_text(words, height=height * scale, rotation=turn, dxfattribs={"layer": "BEND"})
     text.set_placement(

@@ -93,7 +93,8 @@ def _heading(piece: Panel | Strip, mark: str, count: int, n: int) -> list[str]:
 
 def _bent(piece: Panel) -> str:
     count = len(piece.bend_lines)
-    return f"laid flat, {count} bend{'s' if count > 1 else ''}" if count else "flat"
+    told = f"laid flat, {count} bend{'s' if count > 1 else ''}" if count else "flat"
+    return told + ", corners mitred" * bool(piece.corner_cuts)
 
 
 def _rolled(strip: Strip) -> str:
@@ -107,7 +108,7 @@ def _bends(piece: Panel | Strip, to_paper: Paper, units: Units) -> list[str]:
     lines = (to_paper.points(line) for line in lines_to_bend(piece))
     drawn = [f'<path class="bend" d="M{at(start)}L{at(end)}"/>' for start, end in lines]
     for bend in piece.bend_lines:
-        words = bend.words(units)
+        words = bend.numbered(units)
         size = bend.letters(len(words), 3.1 / to_paper.scale) * to_paper.scale
         place, turn = bend.beside()
         x, y = to_paper.points(place(1.2 * size / to_paper.scale)).tolist()

@@ -17,6 +17,7 @@ from parts.outline import CHORD, Loop
 
 if TYPE_CHECKING:
     from model.bends.bend_line import BendLine
+    from model.bends.made import CornerCut
     from parts.sheet import Sheet
 
 
@@ -105,6 +106,11 @@ class Panel:
     @property
     def bend_lines(self) -> tuple[BendLine, ...]:
         """Where what is cut is bent."""
+        return ()
+
+    @property
+    def corner_cuts(self) -> tuple[CornerCut, ...]:
+        """Ends of its flanges' legs that are cut off square, for corners that are mitred."""
         return ()
 
     def mesh(self, chord: float = CHORD) -> Mesh:

@@ -40,6 +40,9 @@ _GAUGE = 1.01
 PUNCH_STEP = INCH / 32
 """Punches come in radii this far apart, common practice."""
 
+PUNCH = INCH / 2
+"""Thickness of a plain straight punch, common practice; a necked one leaves more room."""
+
 
 def least_radius(alloy: str, thickness: float) -> float | None:
     """The least inside radius of a cold bend, mm; None where the table has nothing for alloy or thickness.
@@ -85,6 +88,8 @@ class Bending:
         tested: K factor by name of sheet, from test bends.
         brake: the longest bend its brake makes, mm.
         relief: width of the notch beside a bend where metal runs on, mm; the sheet's thickness where None.
+        punch: thickness of its punch, which stands upright over the bend, mm.
+        flange: the lowest flange that it holds, outside, mm; None asks no more than the bend itself.
 
     Example:
         >>> Bending().k(sheet)  # no test bend
@@ -96,6 +101,8 @@ class Bending:
     tested: Mapping[str, float] = field(default_factory=dict)
     brake: float = 2438.4
     relief: float | None = None
+    punch: float = PUNCH
+    flange: float | None = None
 
     def k(self, sheet: Sheet) -> float:
         """The K factor of a sheet."""

@@ -79,6 +79,7 @@ def panel_svg(
     told = "bent along" if piece.bend_lines else "rolled along"
     drawing.lines([onto.points(line) for line in lines_to_bend(piece)], HIDDEN, told)
     _write_bends(drawing, piece, onto, words)
+    _write_mitres(drawing, piece, onto)
     draw_rounds(drawing, shapes, onto, words)
     for curve in curves:
         x, y = onto.points(curve.edge.points[len(curve.edge.points) // 2]).tolist()
@@ -180,10 +181,12 @@ def _write_bends(drawing: Drawing, piece: Panel | Strip, onto: Onto, words: Word
     if not told:
         return
     counted = ", ".join(f"{told.count(each)} x {each}" for each in dict.fromkeys(told))
-    left, said = LEFT + letters_wide(piece.name, 2.4) + 3.0, f"laid flat; bends: {counted}"
+    mitred = _mitres_told(piece, words)
+    left, said = LEFT + letters_wide(piece.name, 2.4) + 3.0, f"laid flat; bends: {counted}{mitred}"
     if left + letters_wide(said, 2.4) > drawing.width - LEFT:
-        said = f"laid flat; {len(told)} bends"
+        said = f"laid flat; {len(told)} bends{mitred}"
     drawing.text(left, 10.5, said, 2.4)
+    told = [bend.numbered(words.units, max(words.denominator, 32)) for bend in piece.bend_lines]
     sizes = [
         bend.letters(len(each), 2.2 * onto.scale) / onto.scale
         for bend, each in zip(piece.bend_lines, told, strict=True)
@@ -198,6 +201,29 @@ def _write_bends(drawing: Drawing, piece: Panel | Strip, onto: Onto, words: Word
         # the letters' middle stands off the line by their height, whichever way they read
         x, y = (onto.points(place(size * onto.scale)) + 0.36 * size * down).tolist()
         drawing.text(x, y, each, size, "middle", turn=-turn)
+
+
+def _mitres_told(piece: Panel | Strip, words: Words) -> str:
+    """The angles to which ends of legs are cut at mitred corners, and the gap left when folded."""
+    if isinstance(piece, Strip) or not piece.corner_cuts:
+        return ""
+    angles = sorted({f"{np.degrees(cut.angle):.3g}" for cut in piece.corner_cuts}, key=float)
+    gap = format_length(max(cut.gap for cut in piece.corner_cuts), words.units, max(words.denominator, 32))
+    return f"; ends mitred {' and '.join(angles)} deg off square, {gap} apart folded"
+
+
+def _write_mitres(drawing: Drawing, piece: Panel | Strip, onto: Onto) -> None:
+    """The angle at each mitred end, inside it and along its bend, where the leg has room for letters."""
+    for cut in () if isinstance(piece, Strip) else piece.corner_cuts:
+        told = f"{np.degrees(cut.angle):.3g} deg"
+        way = onto.points(cut.at + cut.inward) - onto.points(cut.at)
+        turn = float(np.degrees(np.arctan2(way[1], way[0])))
+        reads_on = -90.0 - 1e-6 <= turn < 90.0 - 1e-6
+        down = np.array([-way[1], way[0]]) * (1.0 if reads_on else -1.0) / np.hypot(*way)
+        x, y = (onto.points(cut.at) + 1.2 * way / np.hypot(*way) + 0.36 * LEGIBLE * down).tolist()
+        drawing.text(
+            x, y, told, LEGIBLE, "start" if reads_on else "end", turn=turn if reads_on else turn - 180.0
+        )
 
 
 def _write_mark(drawing: Drawing, piece: Panel | Strip, mark: str, onto: Onto) -> None:

@@ -24,12 +24,14 @@ class BendLine:
         angle: turn from flat, rad.
         radius: inside, mm.
         up: whether it turns towards the face.
+        step: when it is made, from 1, where the order matters; else 0.
     """
 
     ends: Array
     angle: float
     radius: float
     up: bool
+    step: int = 0
 
     @property
     def length(self) -> float:
@@ -65,3 +67,8 @@ class BendLine:
         """What the brake is set by: `up 90 deg R 1/8"`."""
         way = "up" if self.up else "down"
         return f"{way} {math.degrees(self.angle):g} deg R {format_length(self.radius, units, denominator)}"
+
+    def numbered(self, units: str, denominator: int = 32) -> str:
+        """`words`, after its number where the order of bends matters: `bend 2 up 90 deg R 1/8"`."""
+        told = self.words(units, denominator)
+        return f"bend {self.step} {told}" if self.step else told

@@ -1,9 +1,9 @@
-"""Findings about bends that can be drawn and not made: too long, through a hole, into each other."""
+"""Findings about bends that can be drawn and not made: too long, through a hole, into metal or the punch."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, product
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,12 +11,15 @@ import shapely
 
 from model.bends.edges import SHORTEST
 from model.bends.fold import flap
+from model.bends.order import sections_across
 from model.findings import Finding
+from model.flat_arcs import polygon_of
 from model.geometry import Array
 from parts.lengths import format_length
 
 if TYPE_CHECKING:
-    from model.bends.folded_panel import Fold, FoldedPanel
+    from model.bends.folded_panel import FoldedPanel
+    from model.bends.made import Fold
     from parts.bending import Bending
 
 KIND = "bend"
@@ -25,6 +28,7 @@ _BARELY = 0.5
 """Areas on the flat pattern that lap by less than this are no fault, mm2."""
 _DEEP = 0.01
 """Legs that enter each other by less than this touch, mm."""
+_FAR = 1e5
 
 
 def bend_findings(panel: FoldedPanel, bending: Bending, units: str) -> Iterator[Finding]:
@@ -39,6 +43,8 @@ def bend_findings(panel: FoldedPanel, bending: Bending, units: str) -> Iterator[
         yield from _too_long(panel, fold, bending, units)
         yield from _through_hole(panel, fold)
         yield from _on_the_flat(panel, fold)
+        yield from _into_itself(panel, fold)
+    yield from _past_the_punch(panel, bending, units)
     for one, other in combinations(panel.folds, 2):
         yield from _into_each_other(panel, one, other, units)
 
@@ -49,9 +55,10 @@ def _middle(panel: FoldedPanel, fold: Fold) -> Array:
 
 
 def _too_long(panel: FoldedPanel, fold: Fold, bending: Bending, units: str) -> Iterator[Finding]:
-    over = fold.length - bending.brake
+    longest = max(line.length for line in fold.lines())
+    over = longest - bending.brake
     if over > 1e-6:
-        what = f"its {fold.flange.of} is {format_length(fold.length, units)} long, and the brake bends "
+        what = f"its {fold.flange.of} is {format_length(longest, units)} long, and the brake bends "
         what += format_length(bending.brake, units)
         cure = "part the piece, or have it bent on a longer brake"
         yield Finding(KIND, (panel.name,), what, cure, _middle(panel, fold), short=over)
@@ -70,6 +77,40 @@ def _through_hole(panel: FoldedPanel, fold: Fold) -> Iterator[Finding]:
             yield Finding(KIND, (panel.name,), what, cure, panel.frame.to_boat(hole.centroid))
 
 
+def _into_itself(panel: FoldedPanel, fold: Fold) -> Iterator[Finding]:
+    """A chain of bends that curls into itself or into the sheet behind it."""
+    if not fold.flange.returns:
+        return
+    across = shapely.Polygon(fold.flange.section().polyline())
+    sheet = shapely.box(-_behind(panel, fold), 0.0, -fold.flange.setback, fold.flange.thickness)
+    if not across.is_valid or across.intersection(sheet).area > _BARELY:
+        what = f"its {fold.flange.of} is bent back into the piece"
+        yield Finding(KIND, (panel.name,), what, "make its last return lower, or the flange before it higher",
+                      _middle(panel, fold))  # fmt: skip
+
+
+def _behind(panel: FoldedPanel, fold: Fold) -> float:
+    """How deep the flat part is behind the middle of a flange, mm."""
+    own, middle = fold.flange, (fold.low + fold.high) / 2.0
+    line = shapely.LineString([own.at(middle, -own.setback - _DEEP), own.at(middle, -_FAR)])
+    hit = shapely.get_parts(line.intersection(polygon_of(panel.base, panel.base_holes)))
+    return own.setback + max((float(part.length) for part in hit[:1]), default=0.0)
+
+
+def _past_the_punch(panel: FoldedPanel, bending: Bending, units: str) -> Iterator[Finding]:
+    """Bends of which in no order the last one clears the punch."""
+    core = polygon_of(panel.base, panel.base_holes)
+    for across in sections_across(core, panel.folds):
+        lack = bending.punch / 2.0 - across.best()[1]
+        if lack > _DEEP:
+            fold = panel.folds[across.of[-1][0]]
+            what = f"in no order of its bends does its {fold.flange.of} stay clear of a straight punch "
+            what += f"{format_length(bending.punch, units)} thick: it lacks {format_length(lack, units)}"
+            cure = "make what is bent first lower, or what lies between the bends wider; of a necked punch "
+            cure += "tell its thickness at the neck in the shop file under `bending: punch:`"
+            yield Finding(KIND, (panel.name,), what, cure, _middle(panel, fold), short=lack)
+
+
 def _on_the_flat(panel: FoldedPanel, fold: Fold) -> Iterator[Finding]:
     """A flange that laid flat would lie over the flat part."""
     plate = shapely.Polygon(panel.base.polyline(), [hole.polyline() for hole in panel.base_holes])
@@ -83,7 +124,8 @@ def _into_each_other(panel: FoldedPanel, one: Fold, other: Fold, units: str) -> 
     a, b = one.flange, other.flange
     names = f"its {a.of}s" if a.of == b.of else f"its {a.of} and its {b.of}"
     where = (_middle(panel, one) + _middle(panel, other)) / 2.0
-    deep = _depth(*(fold.flange.leg_corners(panel.frame, fold.low, fold.high) for fold in (one, other)))
+    pairs = product(one.legs(panel.frame), other.legs(panel.frame))
+    deep = max(_depth(first, second) for first, second in pairs)
     if deep > _DEEP:
         what = f"{names} run into each other by {format_length(deep, units)}"
         yield Finding(KIND, (panel.name,), what, "make one of them lower", where, short=deep)
@@ -95,24 +137,24 @@ def _into_each_other(panel: FoldedPanel, one: Fold, other: Fold, units: str) -> 
 
 
 def _depth(one: Array, other: Array) -> float:
-    """How far two boxes are in each other, mm; zero where they are apart.
+    """How far two plates are in each other, mm; zero where they are apart.
 
-    Each is given by its eight corners in the order of `leg_corners`. Two convex bodies are apart just where
-    some normal of a face, or of a pair of edges, parts them.
+    Each is given by eight corners: those of one face round, then of the other. Two convex bodies are apart
+    just where some normal of a face, or of a pair of edges, parts them.
     """
-    sides = [_sides(corners) for corners in (one, other)]
-    axes = [*sides[0], *sides[1], *(np.cross(a, b) for a in sides[0] for b in sides[1])]
-    depth = np.inf
-    for axis in axes:
-        size = float(np.hypot(np.hypot(axis[0], axis[1]), axis[2]))
-        if size < 1e-9:
-            continue
-        p, q = one @ axis / size, other @ axis / size
-        depth = min(depth, float(min(p.max(), q.max()) - max(p.min(), q.min())))
-    return max(depth, 0.0)
+    sides = np.concatenate([_sides(corners) for corners in (one, other)])
+    first, second = np.triu_indices(len(sides), 1)
+    axes = np.cross(sides[first], sides[second])
+    size = np.linalg.norm(axes, axis=1)
+    axes = axes[size > 1e-9] / size[size > 1e-9, None]
+    p, q = one @ axes.T, other @ axes.T
+    shared = np.minimum(p.max(axis=0), q.max(axis=0)) - np.maximum(p.min(axis=0), q.min(axis=0))
+    return max(float(shared.min()), 0.0)
 
 
-def _sides(corners: Array) -> list[Array]:
-    """The three directions of a box's edges, unit vectors."""
-    ways = corners[[1, 2, 4]] - corners[0]
-    return list(ways / np.linalg.norm(ways, axis=1)[:, None])
+def _sides(corners: Array) -> Array:
+    """The directions of a plate's edges, `(5, 3)` unit vectors: round a face, and through the sheet."""
+    round_face = corners[[1, 2, 3, 0]] - corners[:4]
+    ways = np.concatenate([round_face, corners[4:5] - corners[:1]])
+    found: Array = ways / np.linalg.norm(ways, axis=1)[:, None]
+    return found

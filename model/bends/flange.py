@@ -1,15 +1,14 @@
-"""One flange: an edge of a flat piece bent towards its face or away from it."""
+"""One flange: an edge of a flat piece bent towards its face or away from it, and returns of that."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 
+from model.bends.profile import Stretch, Turn, chain, outline
 from model.geometry import Array, Frame
-from model.prism import Prism
-from parts.bending import bend_allowance, bend_deduction, setback
+from parts.bending import bend_allowance, setback
 from parts.outline import Loop
 
 
@@ -27,6 +26,8 @@ class Flange:
         thickness: of the sheet, mm.
         k: depth of the neutral axis over the thickness.
         up: whether it turns towards the face.
+        returns: further bends of the flange, from the first outward.
+        mitre_gap: gap at corners where it meets a flange that is mitred too, mm; None leaves corners notched.
     """
 
     of: str
@@ -38,6 +39,8 @@ class Flange:
     thickness: float
     k: float
     up: bool
+    returns: tuple[Turn, ...] = ()
+    mitre_gap: float | None = None
 
     @property
     def length(self) -> float:
@@ -57,24 +60,38 @@ class Flange:
         return np.array([y, -x])
 
     @property
+    def turns(self) -> tuple[Turn, ...]:
+        """All its bends, from the sheet outward."""
+        return (Turn(self.height, self.angle, self.radius), *self.returns)
+
+    @property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """Its bends and legs, from the sheet outward."""
+        return chain(self.turns, self.thickness, self.k)
+
+    @property
     def setback(self) -> float:
         """How far inside the edge the bend begins, mm."""
         return setback(self.angle, self.radius, self.thickness)
 
     @property
     def allowance(self) -> float:
-        """Flat length of the bend, mm."""
+        """Flat length of the first bend, mm."""
         return bend_allowance(self.angle, self.radius, self.thickness, self.k)
 
     @property
     def leg(self) -> float:
-        """Length of the straight leg beyond the bend, mm."""
-        return self.height - self.setback
+        """Length of the straight leg beyond the first bend, mm."""
+        return self.stretches[1].length
 
     @property
     def flat_reach(self) -> float:
-        """How far the flat pattern reaches beyond the edge, mm: the height less the bend's deduction."""
-        return self.height - bend_deduction(self.angle, self.radius, self.thickness, self.k)
+        """How far the flat pattern reaches beyond the edge, mm: all heights less the bends' deductions."""
+        return self.stretches[-1].flat[1]
+
+    def turns_up(self, turn: int) -> bool:
+        """Whether its bend of that number turns towards the face."""
+        return self.up == self.turns[turn].onward
 
     def at(self, along: float, out: float) -> Array:
         """The point of the face so far along the edge and out beyond it, `(2,) float`, mm."""
@@ -88,19 +105,11 @@ class Flange:
         return np.array([self.at(*place) for place in places])
 
     def section(self) -> Loop:
-        """The bend and its leg cut across: x out beyond the mould line, y from the outer face inward.
+        """Its bends and legs cut across: x out beyond the mould line, y from the outer face inward.
 
         True arcs; the bend begins at x = -setback.
         """
-        c, s = math.cos(self.angle), math.sin(self.angle)
-        leg, inward = np.array([c, s]), np.array([-s, c])
-        t, back, bulge = self.thickness, self.setback, math.tan(self.angle / 4.0)
-        outer = [(-back, 0.0), back * leg, self.height * leg]
-        inner = [self.height * leg + t * inward, back * leg + t * inward, (-back, t)]
-        bulges = [bulge, 0.0, 0.0, 0.0, -bulge, 0.0]
-        if self.radius < 1e-6:  # the inside of a sharp bend is one corner
-            inner, bulges = inner[:2], [bulge, 0.0, 0.0, 0.0, 0.0]
-        return Loop(np.array([*outer, *inner]), np.array(bulges))
+        return outline(self.stretches)
 
     def frame(self, face: Frame, low: float) -> Frame:
         """The frame of `section` at `low` mm along the edge of a piece whose face is z = 0 of `face`.
@@ -111,19 +120,3 @@ class Flange:
         origin = face.to_boat(np.append(self.at(low, 0.0), depth))
         out = self.out @ face.axes[:2]
         return Frame.make(origin, out, self.along @ face.axes[:2] * (-1.0 if self.up else 1.0))
-
-    def prism(self, face: Frame, low: float, high: float) -> Prism:
-        """Bend and leg from `low` to `high` mm along the edge."""
-        span = (low - high, 0.0) if self.up else (0.0, high - low)
-        return Prism(self.frame(face, low), self.section(), (), *span)
-
-    def leg_corners(self, face: Frame, low: float, high: float) -> Array:
-        """The eight corners of the straight leg in the boat, `(8, 3) float`."""
-        c, s = math.cos(self.angle), math.sin(self.angle)
-        leg, inward = np.array([c, s]), np.array([-s, c]) * self.thickness
-        flat = np.array([self.setback * leg, self.height * leg])
-        flat = np.concatenate([flat, flat + inward])
-        sign = -1.0 if self.up else 1.0
-        ends = (0.0, sign * (high - low))
-        corners = np.array([(*point, z) for z in ends for point in flat])
-        return self.frame(face, low).to_boat(corners)

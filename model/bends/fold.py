@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from model.bends.flange import Flange
-from model.bends.folded_panel import Fold, FoldedPanel
+from model.bends.folded_panel import FoldedPanel
+from model.bends.made import Fold, Mitre
+from model.bends.order import bend_steps
 from model.flat_arcs import polygon_loops, polygon_of, polygons_of
 from model.panel import Panel
 from parts.outline import Loop
@@ -18,6 +22,8 @@ SHORTEST = 6.0
 
 _FAR = 1e5
 _SAME = 1e-6
+_MEET = 0.01
+"""Edges whose ends are no further apart than this meet in a corner, mm."""
 _CRUMB = 50.0
 """What the bends may sever from the flat part, mm2: slivers at corners."""
 _HAIR = 1e-3
@@ -37,7 +43,8 @@ def fold(panel: Panel, flanges: Sequence[Flange], relief: float) -> FoldedPanel:
 
     The flat part ends where the bends begin. Where metal runs on beyond the end of a flange, a notch as wide
     as `relief` sets it free and the flange begins behind it; where two flanges meet at a corner each ends
-    where the other's bend begins, so that the corner stays open.
+    where the other's bend begins, so that the corner stays open; of two that are mitred there, only their
+    bends stay so far back, and their legs go on until the gap asked for is left between them.
 
     Args:
         panel: flat, its edges the outside of the bends.
@@ -63,7 +70,7 @@ def fold(panel: Panel, flanges: Sequence[Flange], relief: float) -> FoldedPanel:
             flanges[-1], "the notches beside it part the piece", "lower its radius, or the relief"
         )
     folds = [
-        _made(_without_others(core, panel, flange), flange, span)
+        _mitred(_made(_without_others(core, panel, flange), flange, span), mitres(flange, flanges))
         for flange, span in zip(flanges, spans, strict=True)
     ]
     flat = largest_of(shapely.union_all([core, *(flap(own) for own in folds)]))
@@ -71,8 +78,40 @@ def fold(panel: Panel, flanges: Sequence[Flange], relief: float) -> FoldedPanel:
     flat_outline, flat_holes = _loops(flat)
     return FoldedPanel(
         panel.name, panel.frame, panel.outline, panel.holes, panel.sheet, panel.role,
-        base, base_holes, tuple(folds), flat_outline, flat_holes,
+        base, base_holes, tuple(folds), flat_outline, flat_holes, bend_steps(core, folds),
     )  # fmt: skip
+
+
+def mitres(flange: Flange, others: Sequence[Flange]) -> tuple[Mitre | None, Mitre | None]:
+    """The mitres at both ends of a flange: where another begins or ends there and both are to be mitred."""
+    low = high = None
+    for other in others:
+        if other is flange or flange.mitre_gap is None or other.mitre_gap is None:
+            continue
+        gap = max(flange.mitre_gap, other.mitre_gap)
+        if np.abs(other.end - flange.start).max() < _MEET and (turn := _turn(other, flange)) > 0.0:
+            low = Mitre.between(0.0, turn, gap)
+        if np.abs(other.start - flange.end).max() < _MEET and (turn := _turn(flange, other)) > 0.0:
+            high = Mitre.between(flange.length, turn, gap)
+    return low, high
+
+
+def _turn(one: Flange, following: Flange) -> float:
+    """By how much the edge turns to the left from one flange to the next, rad; below 0 in a hollow corner."""
+    (ax, ay), (bx, by) = one.along.tolist(), following.along.tolist()
+    return math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+
+
+def _mitred(fold: Fold, ends: tuple[Mitre | None, Mitre | None]) -> Fold:
+    """The flange with its ends cut to its mitres."""
+    if not any(ends):
+        return fold
+    whole = Fold(fold.flange, fold.low, fold.high, ends)
+    low, high = whole.ends(fold.flange.stretches[0])[0].tolist()
+    found = Fold(fold.flange, max(low, fold.low), min(high, fold.high), ends)
+    if not found.is_left(SHORTEST):
+        raise FoldError(fold.flange, "its mitres leave nothing of it", "make it lower, or notch its corners")
+    return found
 
 
 def _loops(shape: shapely.Polygon) -> tuple[Loop, tuple[Loop, ...]]:
@@ -82,8 +121,7 @@ def _loops(shape: shapely.Polygon) -> tuple[Loop, tuple[Loop, ...]]:
 
 def flap(own: Fold, lap: float = _HAIR) -> shapely.Polygon:
     """A flange laid flat, from where its bend begins; it laps the flat part by `lap` mm."""
-    flange = own.flange
-    return shapely.Polygon(flange.strip(own.low, own.high, -flange.setback - lap, flange.flat_reach))
+    return own.flap(lap)
 
 
 def largest_of(shape: BaseGeometry) -> shapely.Polygon:

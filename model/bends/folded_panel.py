@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from model.bends.bend_line import BendLine
-from model.bends.flange import Flange
+from model.bends.made import CornerCut, Fold
 from model.flat_arcs import polygon_of
 from model.geometry import Array
 from model.mesh import Mesh
@@ -16,20 +16,6 @@ from model.panel import Panel
 from model.prism import Prism
 from model.prism_mesh import meshes
 from parts.outline import CHORD, Loop
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Fold:
-    """A flange as it was made: over which part of its edge, mm from the edge's start."""
-
-    flange: Flange
-    low: float
-    high: float
-
-    @property
-    def length(self) -> float:
-        """Of the bend, mm."""
-        return self.high - self.low
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -42,6 +28,7 @@ class FoldedPanel(Panel):
         folds: bends with their legs.
         flat_outline: of the flat pattern, in the frame's x, y.
         flat_holes: holes in it.
+        steps: when each bend of each fold is made, from 1; empty where the order does not matter.
     """
 
     base: Loop
@@ -49,12 +36,13 @@ class FoldedPanel(Panel):
     folds: tuple[Fold, ...]
     flat_outline: Loop
     flat_holes: tuple[Loop, ...]
+    steps: tuple[tuple[int, ...], ...] = ()
 
     @property
     def prisms(self) -> tuple[Prism, ...]:
         """The solid metal: the flat part, then each bend with its leg; they touch and do not overlap."""
         plate = Prism(self.frame, self.base, self.base_holes, -self.sheet.thickness, 0.0)
-        return (plate, *(fold.flange.prism(self.frame, fold.low, fold.high) for fold in self.folds))
+        return (plate, *(prism for fold in self.folds for prism in fold.prisms(self.frame)))
 
     @property
     def area(self) -> float:
@@ -98,15 +86,14 @@ class FoldedPanel(Panel):
     @property
     def bend_lines(self) -> tuple[BendLine, ...]:
         """Where the flat pattern is bent."""
-        return tuple(_line(fold) for fold in self.folds)
+        told = self.steps or ((),) * len(self.folds)
+        return tuple(line for fold, steps in zip(self.folds, told, strict=True) for line in fold.lines(steps))
+
+    @property
+    def corner_cuts(self) -> tuple[CornerCut, ...]:
+        """Ends of legs cut off square at mitred corners."""
+        return tuple(cut for fold in self.folds for cut in fold.corner_cuts())
 
     def mesh(self, chord: float = CHORD) -> Mesh:
         """The closed meshes of the metal in the boat, as one."""
         return Mesh.merge(meshes(list(self.prisms), chord))
-
-
-def _line(fold: Fold) -> BendLine:
-    own = fold.flange
-    middle = own.allowance / 2.0 - own.setback
-    ends = np.array([own.at(fold.low, middle), own.at(fold.high, middle)])
-    return BendLine(ends, own.angle, own.radius, own.up)

@@ -11,6 +11,15 @@ from model.boatfile.values import Angle, Entry, Length
 Look = Literal["upper", "lower", "aft", "forward", "port", "starboard"]
 
 
+class ReturnEntry(Entry):
+    """A further bend of a flange, at the edge of what is bent before it."""
+
+    height: Length = Field(description="outside, from mould line to mould line or edge")
+    angle: Angle = Field(default=90, description="turn from flat")
+    turn: Literal["face", "back"] = Field(description="towards the face that is seen, or away from it")
+    radius: Length | None = Field(default=None, description="inside; the shop's for that sheet unless given")
+
+
 class FlangeEntry(Entry):
     """A flange along the straight edges on one side of a piece, or a lip round an opening."""
 
@@ -22,3 +31,12 @@ class FlangeEntry(Entry):
     angle: Angle = Field(default=90, description="turn from flat")
     turn: Literal["face", "back"] = Field(description="towards the face that is seen, or away from it")
     radius: Length | None = Field(default=None, description="inside; the shop's for that sheet unless given")
+    returns: list[ReturnEntry] = Field(
+        default_factory=list, max_length=3, description="further bends, from the first outward"
+    )
+    corner: Literal["notch", "mitre"] = Field(
+        default="notch", description="how it is cut where it meets another flange in a corner"
+    )
+    corner_gap: Length | None = Field(
+        default=None, description="between mitred flanges; the file's `seam_gap` unless given"
+    )

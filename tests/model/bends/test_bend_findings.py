@@ -76,8 +76,8 @@ def test_two_flanges_turned_in_until_they_meet() -> None:
     meets = HIGH  # h cos 60 = HIGH / 2
     low = [flange(*LOWER, meets - 20.0, 120.0), flange(*UPPER, meets - 20.0, 120.0)]
     high = [flange(*LOWER, meets + 20.0, 120.0), flange(*UPPER, meets + 20.0, 120.0)]
-    assert findings(plate(), *low) == []
-    (found,) = findings(plate(), *high)
+    assert [f for f in findings(plate(), *low) if "each other" in f.what] == []
+    (found,) = (f for f in findings(plate(), *high) if "punch" not in f.what)
     assert "run into each other" in found.what
     assert found.short is not None
     assert found.short > 1.0

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -10,15 +11,17 @@ import numpy as np
 import pytest
 from OCP.BRepCheck import BRepCheck_Analyzer
 
-from model.boat import Boat
+from model.boat import Boat, build_boat
 from model.clearance.bodies import boat_bodies
 from model.clearance.check import check_fit
 from model.mat.standing import standing_on
 from model.mat.surfaces import deck_tops
 from model.prism_solid import joined_solid
+from parts.bending import Bending
+from parts.catalogue import Catalogue, starter
 from parts.faults import BadInput, Fault
 from parts.lengths import parse_length
-from tests.model.boats import build, named
+from tests.model.boats import CONFIGS, boat_file, build, document, named
 from tests.model.kernel_measure import volume_and_centre
 
 DECKS: dict[str, Any] = {
@@ -32,6 +35,7 @@ DECKS: dict[str, Any] = {
 }  # fmt: skip
 RISER, SHEET = "deck.aft/riser.forward.1", "deck.aft/sheet.1"
 RETURN = {"edge": "lower", "height": 25, "turn": "face"}
+MITRED = {**RETURN, "corner": "mitre"}
 
 
 def with_bends(bends: dict[str, Any], **more: Any) -> Boat:
@@ -111,6 +115,16 @@ def test_bodies_hold_every_flange() -> None:
         ({RISER: [{"height": 25, "turn": "face"}]}, f"bends.{RISER}[1]", "one place", "just one of edge, opening"),
         ({SHEET: [{"opening": "hach", "height": 20, "turn": "back"}]}, f"bends.{SHEET}[1].opening", "no opening 'hach'", "'hatch'"),
         ({SHEET: [{"opening": "round", "height": 20, "turn": "back"}]}, f"bends.{SHEET}[1].opening", "no straight edge", "straight edges only"),
+        ({RISER: [{**RETURN, "returns": [{"height": 6, "turn": "face"}]}]}, f"bends.{RISER}[1].returns[1].height", "too short for its bend", "7.2 mm"),
+        ({RISER: [{**RETURN, "height": 9, "returns": [{"height": 20, "turn": "face"}]}]}, f"bends.{RISER}[1].height", "too short for its two bends", "10.4 mm or more: both"),
+        ({RISER: [{**RETURN, "returns": [{"height": 20, "turn": "face", "radius": 1}]}]}, f"bends.{RISER}[1].returns[1].radius", "may crack", "3.0 mm or more"),
+        ({RISER: [{**RETURN, "returns": [{"height": 20, "turn": "face", "angle": 3}]}]}, f"bends.{RISER}[1].returns[1].angle", "3 degrees cannot", "5 to 150"),
+        ({RISER: [{**RETURN, "returns": [{"height": 20}]}]}, f"bends.{RISER}[1].returns[1].turn", "", ""),
+        ({RISER: [{**RETURN, "returns": [{"height": 20, "turn": "face"}] * 4}]}, f"bends.{RISER}[1].returns", "", ""),
+        ({RISER: [{**RETURN, "corner": "mitre"}]}, f"bends.{RISER}[1].corner", "meets no other mitred flange", "leave it notched"),
+        ({RISER: [{**RETURN, "corner_gap": 2}]}, f"bends.{RISER}[1].corner_gap", "notched corners have no gap", "add `corner: mitre`"),
+        ({RISER: [MITRED, {**MITRED, "edge": "port", "turn": "back"}]}, f"bends.{RISER}[2].corner", "bent differently", "turn the same way"),
+        ({RISER: [MITRED, {**MITRED, "edge": "port", "corner_gap": -1}]}, f"bends.{RISER}[2].corner_gap", "below zero", "zero or more"),
         ({RISER: [{**RETURN, "turn": "up"}]}, f"bends.{RISER}[1].turn", "", "face"),
         ({RISER: [{**RETURN, "edge": "left"}]}, f"bends.{RISER}[1].edge", "", "upper"),
     ],
@@ -121,6 +135,32 @@ def test_bad_input(bends: dict[str, Any], key: str, wrong: str, right: str) -> N
     assert fault.place.line is not None
     assert wrong in fault.wrong
     assert right in fault.right
+
+
+def test_a_riser_with_a_returned_foot_and_a_mitred_corner() -> None:
+    """The seam gap of 1 mm is left between mitred legs unless the entry has a gap of its own."""
+    upward = {"returns": [{"height": 15, "turn": "face"}]}
+    riser = named(with_bends({RISER: [{**MITRED, **upward}, {**MITRED, **upward, "edge": "port"}]}), RISER)
+    assert len(riser.bend_lines) == 4
+    assert {cut.gap for cut in riser.corner_cuts} == {1.0}
+    assert BRepCheck_Analyzer(joined_solid(riser.prisms)).IsValid()
+    wide = with_bends({RISER: [{**MITRED, "corner_gap": 3}, {**MITRED, "edge": "port", "corner_gap": 3}]})
+    assert [mitre.gap for fold in named(wide, RISER).folds for mitre in fold.mitres if mitre] == [3.0, 3.0]
+
+
+def test_a_brake_that_holds_no_low_flange(catalogue: Catalogue) -> None:
+    """As a shop file's `bending: flange:` sets it."""
+    data = boat_file(decks=DECKS, bends={RISER: [RETURN]})
+    with pytest.raises(BadInput) as refused:
+        build_boat(document(data), CONFIGS, catalogue=catalogue)
+    (fault,) = refused.value.faults
+    assert "lower than the brake can hold" in fault.wrong
+    assert "give 30.0 mm or more" in fault.right
+
+
+@pytest.fixture
+def catalogue() -> Catalogue:
+    return replace(starter(), bending=Bending(flange=30.0))
 
 
 def test_the_radius_it_asks_for_is_taken() -> None:

@@ -16,6 +16,8 @@ from model.clearance.settings import Exempt
 from model.electrics.read import read_electrics
 from model.electrics.settings import Electrics
 from model.findings import Finding
+from model.hoses.plan import PlumbingPlan
+from model.hoses.read import read_hoses
 from model.hull import Hull
 from model.hull_read import read_hull
 from model.hydrostatics.plan import AfloatPlan
@@ -96,6 +98,7 @@ class Boat:
         water: how it lies and drains.
         strength: what it is asked to carry.
         exempt: pairs of pieces that may come closer than is asked elsewhere.
+        hoses: those that the file tells of; None where it tells of none.
         electrics: its wires; None where the file tells of none.
     """
 
@@ -121,6 +124,7 @@ class Boat:
     water: WaterSettings = field(default_factory=WaterSettings)
     strength: StrengthSettings = field(default_factory=StrengthSettings)
     exempt: tuple[Exempt, ...] = ()
+    hoses: PlumbingPlan | None = None
     electrics: Electrics | None = None
 
     def place(self, name: str) -> Place | None:
@@ -178,6 +182,7 @@ def build_boat(
     water = read_water(entry.water, context.numbers, limber)
     strength = read_strength(entry.strength, context.numbers, layout, "strength")
     exempt = _exempt(entry, context.numbers)
+    hoses = None if entry.hoses is None else read_hoses(entry.hoses, context, layout, water)
     wires = entry.electrics
     electrics = None if wires is None else read_electrics(wires, context, layout, afloat.drive)
     context.numbers.faults.raise_if_any()
@@ -218,6 +223,7 @@ def build_boat(
         water=water,
         strength=strength,
         exempt=exempt,
+        hoses=hoses,
         electrics=electrics,
     )
     _check_mat(boat)

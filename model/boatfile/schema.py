@@ -15,6 +15,7 @@ from model.boatfile.afloat_schema import AfloatEntry
 from model.boatfile.bends_schema import FlangeEntry
 from model.boatfile.clearance_schema import BoatClearanceEntry
 from model.boatfile.electrics_schema import ElectricsEntry
+from model.boatfile.hoses_schema import HosesEntry
 from model.boatfile.hull_schema import HullEntry
 from model.boatfile.lid_schema import StrutEntry
 from model.boatfile.mat_schema import MatEntry
@@ -321,6 +322,7 @@ class BoatFile(Entry):
     )
     water: WaterEntry | None = Field(default=None, description="drains, and how the boat lies")
     electrics: ElectricsEntry | None = Field(default=None, description="batteries, loads and their wires")
+    hoses: HosesEntry | None = Field(default=None, description="hoses, and what they end on")
     clearances: BoatClearanceEntry = Field(
         default_factory=BoatClearanceEntry,
         description="pairs of pieces that may come closer than the shop asks",

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 PATIENCE = 0.4
 """Seconds that a boat must rest before anything long is begun."""
+OPENING = 2.0
+"""Seconds that a page which has just opened has for its first picture before anything long is begun."""
 
 
 def other_process() -> Executor:
@@ -48,11 +50,12 @@ class Later:
     async def run(self) -> None:
         """Works for ever."""
         pool = other_process()
+        self.workshop.opened_at = asyncio.get_running_loop().time()  # the first page is on its way
         try:
             while True:
                 await self._wake.wait()
                 self._wake.clear()
-                await asyncio.sleep(PATIENCE)
+                await self._be_patient()
                 if self._order is not None and not self._wake.is_set():
                     await self._go_through(pool, self._order)
         finally:
@@ -60,6 +63,13 @@ class Later:
             for process in list((getattr(pool, "_processes", None) or {}).values()):
                 process.terminate()
             pool.shutdown(cancel_futures=True)
+
+    async def _be_patient(self) -> None:
+        """Waits until the boat has rested, and until a page that opens on this machine has drawn her."""
+        await asyncio.sleep(PATIENCE)
+        loop = asyncio.get_running_loop()
+        while (left := self.workshop.opened_at + OPENING - loop.time()) > 0 and not self._wake.is_set():
+            await asyncio.sleep(min(left, PATIENCE))
 
     async def _go_through(self, pool: Executor, order: Order) -> None:
         """Every task of one boat, until another boat rests."""

@@ -48,6 +48,7 @@ class Talk:
     async def run(self) -> None:
         """Listens and sends until the page is gone."""
         self._news.set()
+        self.workshop.opened_at = asyncio.get_running_loop().time()
         self.workshop.listeners.add(self._news.set)
         sender = asyncio.create_task(self._send())
         try:

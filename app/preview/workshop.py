@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import math
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -45,6 +46,7 @@ class Workshop:
         shown: what every page is to show.
         listeners: called whenever `shown` has changed.
         resting: told of the boat when a good one is shown and no hand is on it.
+        opened_at: when a page opened last, on the event loop's clock.
     """
 
     def __init__(self, path: Path, marks: Marks | None = None) -> None:
@@ -54,6 +56,7 @@ class Workshop:
         self.shown = Shown()
         self.listeners: set[Callable[[], None]] = set()
         self.resting: list[Callable[[Order], None]] = []
+        self.opened_at = -math.inf
         self.history = History()
         self.source: Source | None = None
         self._marks = marks

@@ -43,11 +43,14 @@ def test_what_goes_wrong_is_said(tmp_path):
     assert "StopIteration" in work(order(pond(tmp_path)), "no such check").wrong
 
 
-def run_later(path, monkeypatch, does, does_work, listed=(("one", "doing one"), ("two", "doing two"))):
+def run_later(
+    path, monkeypatch, does, does_work, listed=(("one", "doing one"), ("two", "doing two")), opening=0.0
+):
     monkeypatch.setattr(later, "other_process", lambda: ThreadPoolExecutor(1))
     monkeypatch.setattr(later, "work", does_work)
     monkeypatch.setattr(later, "tasks", lambda: list(listed))
     monkeypatch.setattr(later, "PATIENCE", 0.0)
+    monkeypatch.setattr(later, "OPENING", opening)
 
     async def run():
         shop = Workshop(path)
@@ -151,3 +154,21 @@ def test_rods_are_told_with_what_lay_there_before(tmp_path, monkeypatch):
         return Answer(summary=("83 in" if asked.values else "84 in",))
 
     run_later(pond(tmp_path), monkeypatch, does, does_work, [("rods", "laying rods")])
+
+
+def test_nothing_long_begins_before_a_page_that_opens_has_drawn_her(tmp_path, monkeypatch):
+    opening, opened, begun = 0.25, [], []
+
+    def does_work(asked, name):
+        begun.append(time.monotonic())
+        return Answer((), (f"{name} looked",))
+
+    async def does(shop):
+        loop = asyncio.get_running_loop()
+        await until(shop, lambda shown: shown.pieces)
+        shop.opened_at = loop.time()  # as talk does when a page joins
+        opened.append(time.monotonic())
+        await until(shop, lambda shown: told(shown, "looked"))
+
+    run_later(pond(tmp_path), monkeypatch, does, does_work, opening=opening)
+    assert begun[0] - opened[0] >= opening - 0.02

@@ -11,6 +11,7 @@ from model.bends.build import bent
 from model.boatfile.numbers import Numbers
 from model.boatfile.reader import check_boat_file
 from model.boatfile.schema import BoatFile
+from model.boatfile.work_schema import WorkEntry
 from model.clearance.exempt import exemptions
 from model.clearance.settings import Exempt
 from model.electrics.read import read_electrics
@@ -100,6 +101,7 @@ class Boat:
         exempt: pairs of pieces that may come closer than is asked elsewhere.
         hoses: those that the file tells of; None where it tells of none.
         electrics: its wires; None where the file tells of none.
+        work: what the file changes of the order of work.
     """
 
     name: str
@@ -126,6 +128,7 @@ class Boat:
     exempt: tuple[Exempt, ...] = ()
     hoses: PlumbingPlan | None = None
     electrics: Electrics | None = None
+    work: WorkEntry = field(default_factory=WorkEntry)
 
     def place(self, name: str) -> Place | None:
         """Where the file tells of a piece: of itself, or of what it belongs to."""
@@ -225,6 +228,7 @@ def build_boat(
         exempt=exempt,
         hoses=hoses,
         electrics=electrics,
+        work=entry.work,
     )
     _check_mat(boat)
     check_water_names(boat)

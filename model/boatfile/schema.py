@@ -35,6 +35,7 @@ from model.boatfile.values import (
 )
 from model.boatfile.water_schema import WaterEntry
 from model.boatfile.weights_schema import WeightsEntry
+from model.boatfile.work_schema import WorkEntry
 from parts.catalogue_schema import CatalogueEntries
 
 
@@ -326,6 +327,9 @@ class BoatFile(Entry):
     clearances: BoatClearanceEntry = Field(
         default_factory=BoatClearanceEntry,
         description="pairs of pieces that may come closer than the shop asks",
+    )
+    work: WorkEntry = Field(
+        default_factory=WorkEntry, description="when work begins, and changes to its tasks"
     )
     catalogue: CatalogueEntries | None = None
 

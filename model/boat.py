@@ -52,6 +52,9 @@ from model.water.names import check_water_names
 from model.water.notch import notched
 from model.water.read import read_water
 from model.water.settings import LIMBER, WaterSettings
+from model.ways.cut import with_drillings, with_holes
+from model.ways.passages import Passage
+from model.ways.read import passages_of, read_passages
 from parts.catalogue import Catalogue, starter
 from parts.faults import FaultList, Place, did_you_mean
 from parts.yamlfile import Document, read_yaml
@@ -99,6 +102,7 @@ class Boat:
         water: how it lies and drains.
         strength: what it is asked to carry.
         exempt: pairs of pieces that may come closer than is asked elsewhere.
+        passages: holes, tubes and chases for wires and hoses.
         hoses: those that the file tells of; None where it tells of none.
         electrics: its wires; None where the file tells of none.
         work: what the file changes of the order of work.
@@ -126,6 +130,7 @@ class Boat:
     water: WaterSettings = field(default_factory=WaterSettings)
     strength: StrengthSettings = field(default_factory=StrengthSettings)
     exempt: tuple[Exempt, ...] = ()
+    passages: tuple[Passage, ...] = ()
     hoses: PlumbingPlan | None = None
     electrics: Electrics | None = None
     work: WorkEntry = field(default_factory=WorkEntry)
@@ -185,6 +190,7 @@ def build_boat(
     water = read_water(entry.water, context.numbers, limber)
     strength = read_strength(entry.strength, context.numbers, layout, "strength")
     exempt = _exempt(entry, context.numbers)
+    asked = read_passages(entry.passages, context.numbers, context.hull)
     hoses = None if entry.hoses is None else read_hoses(entry.hoses, context, layout, water)
     wires = entry.electrics
     electrics = None if wires is None else read_electrics(wires, context, layout, afloat.drive)
@@ -197,9 +203,11 @@ def build_boat(
     say("panelling")
     panels, strips, missing = build_panels(layout, skeleton, context.hull)
     panels = with_drains(notched(panels, water.limbers, water.limber), water.drains)
+    passages = passages_of(asked, panels, skeleton.members, strips, context.numbers)
+    panels = with_holes(panels, passages)
     panels, bends = bent(panels, strips, context, layout)
     context.numbers.faults.raise_if_any()
-    members = drilled(skeleton.members, layout, context.hull, water)
+    members = with_drillings(drilled(skeleton.members, layout, context.hull, water), passages)
     told = _signatures(members, (*panels, *strips), previous or {})
     places = _places(layout, document)
     findings = (replace(f, place=_nearest_place(f.pieces[0], places)) for f in (*skeleton.findings, *missing))
@@ -226,6 +234,7 @@ def build_boat(
         water=water,
         strength=strength,
         exempt=exempt,
+        passages=passages,
         hoses=hoses,
         electrics=electrics,
         work=entry.work,

@@ -34,6 +34,7 @@ from model.boatfile.values import (
     Word,
 )
 from model.boatfile.water_schema import WaterEntry
+from model.boatfile.ways_schema import PassageEntry
 from model.boatfile.weights_schema import WeightsEntry
 from model.boatfile.work_schema import WorkEntry
 from parts.catalogue_schema import CatalogueEntries
@@ -324,6 +325,9 @@ class BoatFile(Entry):
     water: WaterEntry | None = Field(default=None, description="drains, and how the boat lies")
     electrics: ElectricsEntry | None = Field(default=None, description="batteries, loads and their wires")
     hoses: HosesEntry | None = Field(default=None, description="hoses, and what they end on")
+    passages: dict[Name, PassageEntry] = Field(
+        default_factory=dict, description="holes, tubes and chases through which wires and hoses go"
+    )
     clearances: BoatClearanceEntry = Field(
         default_factory=BoatClearanceEntry,
         description="pairs of pieces that may come closer than the shop asks",

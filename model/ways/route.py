@@ -71,7 +71,7 @@ class Ways:
         self._boat = ref(boat)  # the ways are kept by the boat, and must not keep it
         self.hull, self.units = boat.hull, boat.units
         self.entries: dict[tuple[bytes, float], Entry] = {}
-        self.passages = tuple(getattr(boat, "passages", ()) if passages is None else passages)
+        self.passages = boat.passages if passages is None else tuple(passages)
         self._places: dict[float, Places] = {}
 
     @property

@@ -261,7 +261,7 @@ def starter() -> Catalogue:
         BadInput: a file of the catalogue was damaged.
     """
     found = Catalogue()
-    for name in ("alloys", "sections", "sheets", "drop_ins", "seating", "equipment", "plumbing"):
+    for name in ("alloys", "sections", "sheets", "drop_ins", "seating", "equipment", "plumbing", "electrics"):
         document = read_yaml(DATA / f"{name}.yaml")
         faults = FaultList()
         told = checked(CatalogueEntries, document.data, document.place, faults)

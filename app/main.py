@@ -17,6 +17,7 @@ import click
 from app.afloat import float_command
 from app.checking import CURES, checked_boat
 from app.paper import labels, template
+from app.price import price
 from app.rods import rods
 from app.stock import stock
 from app.strength import strength
@@ -213,6 +214,7 @@ def schema(shop: bool) -> int:
 
 cli.add_command(float_command)
 cli.add_command(labels)
+cli.add_command(price)
 cli.add_command(rods)
 cli.add_command(stock)
 cli.add_command(strength)

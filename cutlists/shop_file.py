@@ -11,11 +11,14 @@ from typing import Any, Literal
 from cutlists.bending_file import bending_of
 from cutlists.nests.settings import NestSettings
 from cutlists.nests.settings_reader import nest_settings
+from cutlists.price.settings import QuoteSettings
+from cutlists.price.settings_reader import quote_settings
 from cutlists.saw_list import ShopSaw
 from cutlists.shop_schema import MatShopEntry, ShopFile, WeldingEntry
 from cutlists.sticks.settings import StickSettings
 from cutlists.sticks.settings_reader import stick_settings
 from cutlists.welds import WeldRates
+from cutlists.work.records import KINDS
 from model.access.settings_file import access_settings
 from model.checks.asked import Asked
 from model.clearance.settings_file import fit_settings
@@ -48,6 +51,7 @@ class Shop:
         asked: what the checks of a boat are held to.
         welding: its rates of welding.
         paper: that the packet is printed on; by the boat's units where it is None.
+        quote: how boats are priced; None where the shop file does not say.
     """
 
     saw: ShopSaw = field(default_factory=ShopSaw)
@@ -64,6 +68,7 @@ class Shop:
     asked: Asked = field(default_factory=Asked)
     welding: WeldRates = field(default_factory=WeldRates)
     paper: Literal["letter", "A4"] | None = None
+    quote: QuoteSettings | None = None
 
     def searching(self, seconds: float) -> Shop:
         """The same shop with another time for the search: so long for the sticks, so long for the nests."""
@@ -122,6 +127,7 @@ def read_shop(path: Path) -> Shop:
     prices = _prices(entry.prices, document, faults)
     welding = _welding(entry.welding, entry.units, document, faults)
     asked = _asked(entry, document, catalogue, faults)
+    quote = _quote(entry, document, faults)
     faults.raise_if_any()
     return Shop(
         saw=ShopSaw(entry.fraction, limits),
@@ -138,6 +144,7 @@ def read_shop(path: Path) -> Shop:
         asked=asked,
         welding=welding,
         paper=entry.paper,
+        quote=quote,
     )
 
 
@@ -214,6 +221,12 @@ def _welding(entry: WeldingEntry, units: str, document: Document, faults: FaultL
     leg = None if entry.leg is None else read("leg", entry.leg)
     travel = read("travel", entry.travel)
     return WeldRates(leg, travel, float(entry.arc_share), float(entry.gas), float(entry.loss))
+
+
+def _quote(entry: ShopFile, document: Document, faults: FaultList) -> QuoteSettings | None:
+    if entry.quote is None:
+        return None
+    return quote_settings(entry.quote, lambda keys: document.place(("quote", *keys)), faults, tuple(KINDS))
 
 
 def _mats(entry: MatShopEntry, units: str, document: Document, faults: FaultList) -> tuple[MatSheet, ...]:

@@ -46,8 +46,10 @@ class Page:
     changed: bool = False
 
 
-def write_pages(path: Path, pages: Sequence[Page], stamp: Stamp, tell: Tell = lambda _: None) -> None:
-    """Write the pages as one PDF with an outline of their sections.
+def write_pages(
+    path: Path, pages: Sequence[Page], stamp: Stamp, tell: Tell = lambda _: None, what: str = "shop packet"
+) -> None:
+    """Write the pages as one PDF with an outline of their sections; `what` they are stands in its title.
 
     Raises:
         OSError: the file cannot be written.
@@ -56,7 +58,7 @@ def write_pages(path: Path, pages: Sequence[Page], stamp: Stamp, tell: Tell = la
 
     fonts_ready()
     canvas = Canvas(str(path), invariant=1, pageCompression=1)
-    canvas.setTitle(f"{stamp.boat}: shop packet, revision {stamp.revision}")
+    canvas.setTitle(f"{stamp.boat}: {what}, revision {stamp.revision}")
     canvas.setCreator("Athwart")
     section = ""
     for number, page in enumerate(pages, 1):
@@ -110,7 +112,7 @@ def table_pages(
         changed: first cells of rows that make their page a changed one.
     """
     left, top, wide, high = paper.room
-    above = sum(_height(note, wide) + 1.5 for note in notes)
+    above = sum(words_height(note, wide) + 1.5 for note in notes)
     table = table_of(columns, rows, size)
     parts = split_table(table, high - above)
     first, *others = parts
@@ -130,13 +132,13 @@ def table_pages(
         yield Page(section, name, paper, draw, marked)
 
 
-def _height(words: str, width: float) -> float:
+def words_height(words: str, width: float, size: float = BODY) -> float:
     """Height of a wrapped paragraph, mm."""
     from reportlab.lib.styles import ParagraphStyle
     from reportlab.platypus import Paragraph
 
     fonts_ready()
-    style = ParagraphStyle("words", fontName=PLAIN, fontSize=BODY, leading=BODY * 1.35)
+    style = ParagraphStyle("words", fontName=PLAIN, fontSize=size, leading=size * 1.35)
     return float(
         Paragraph(words.replace("&", "&amp;").replace("<", "&lt;"), style).wrap(width * MM, 1e6)[1] / MM
     )

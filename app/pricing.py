@@ -1,0 +1,198 @@
+"""Boats priced for the command `athwart price`: one, several, one with a dimension moved or since a build."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+from app.earlier import earlier_marks
+from app.preview.values import path_of, with_values
+from app.price_lines import beside_lines, change_lines, quote_lines
+from cutlists.plans import Plans, make_plans
+from cutlists.price.change import Change, change_of
+from cutlists.price.quote import quote_of
+from cutlists.price.quote_file import read_quote
+from cutlists.price.records import Quote
+from cutlists.price.tables import quote_csv
+from cutlists.shop_file import Shop, shop_beside
+from model.boat import Boat, build_boat
+from parts.faults import BadInput, FaultList, Place, did_you_mean
+from parts.yamlfile import Document, read_yaml
+
+Tell = Callable[[str], None]
+Marks = Mapping[str, tuple[str, str]]
+
+
+@dataclass(frozen=True, eq=False)
+class Priced:
+    """A boat, the shop it is built in, its plans and its quote."""
+
+    boat: Boat
+    shop: Shop
+    plans: Plans
+    quote: Quote
+
+    @property
+    def marks(self) -> dict[str, tuple[str, str]]:
+        """Mark and signature of each piece by its name."""
+        boat = self.boat
+        own = {name: (mark, boat.signatures[name]) for name, mark in boat.marks.items()}
+        return {**own, **self.plans.mat_marks}
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What is to be priced, and how.
+
+    Attributes:
+        boats: their files; several are set beside each other.
+        values: texts in place of named dimensions of the first.
+        since: folder of an earlier build of it.
+        pdf: folder to write its quote into.
+        every: tell every line.
+        as_csv: tell it as CSV.
+        learnt: hours by rates of finished boats; as the shop file says where None.
+        today: the day; the real one where None.
+        seconds: of search for sticks and nests; as in the shop file where None.
+    """
+
+    boats: tuple[Path, ...]
+    values: Mapping[str, str] = field(default_factory=dict)
+    since: Path | None = None
+    pdf: Path | None = None
+    every: bool = False
+    as_csv: bool = False
+    learnt: bool | None = None
+    today: date | None = None
+    seconds: float | None = None
+
+
+def answer(asked: Asked, tell: Tell) -> list[str]:
+    """What is told of the boats; writes their quote where that is asked for.
+
+    Raises:
+        BadInput: see `price_boat`; or there is no quote of the earlier build.
+    """
+    file = asked.boats[0]
+    old = None if asked.since is None else read_quote(asked.since)
+    marks = None if asked.since is None else earlier_marks(asked.since)
+    first = price_boat(file, asked, tell, marks=marks)
+    others = [price_boat(boat, asked, tell, marks=first.marks) for boat in asked.boats[1:]]
+    moved = price_boat(file, asked, tell, asked.values, first.marks) if asked.values else None
+    if asked.pdf is not None:
+        _write(moved or first, asked.pdf, tell)
+    if old is not None:
+        return list(
+            change_lines(changed(old, first.quote), f"{first.boat.title}, since the build of {old.date}")
+        )
+    if moved is not None:
+        told = ", ".join(f"{name} = {text}" for name, text in asked.values.items())
+        return list(change_lines(changed(first.quote, moved.quote), f"{first.boat.title}, with {told}"))
+    if others:
+        return _beside([first, *others], asked.every)
+    if asked.as_csv:
+        return quote_csv(first.quote).splitlines()
+    return list(quote_lines(first.quote, asked.every))
+
+
+def _beside(priced: Sequence[Priced], every: bool) -> list[str]:
+    """Several boats; where asked, with the lines in which each differs from the first."""
+    quotes = [one.quote for one in priced]
+    differences = [changed(quotes[0], quote) for quote in quotes[1:]]
+    lines = list(beside_lines(quotes))
+    for difference in differences if every else ():
+        lines += ["", *change_lines(difference, f"{difference.after.title}, beside {quotes[0].title}")]
+    return lines
+
+
+def _write(one: Priced, target: Path, tell: Tell) -> None:
+    """Writes the quote of a boat into a fresh folder that takes the place of `target`."""
+    from app.build_folder import fresh_build
+    from cutlists.price.files import write_quote
+    from cutlists.scene import scene_of
+
+    with fresh_build(target) as folder:
+        tell("writing the quote")
+        write_quote(one.boat, one.shop, one.plans, one.quote, scene_of(one.boat), folder)
+
+
+def price_boat(
+    path: Path, asked: Asked, tell: Tell, values: Mapping[str, str] | None = None, marks: Marks | None = None
+) -> Priced:
+    """The boat of a file, priced by the shop beside it.
+
+    Args:
+        path: the boat file.
+        asked: how.
+        tell: hears what is being done.
+        values: texts in place of the file's named dimensions and angles.
+        marks: piece marks to keep; those of the last build in the usual folder unless given.
+
+    Raises:
+        BadInput: a file's faults, no `quote:` in the shop file, or a dimension that the boat has not.
+    """
+    shop = shop_to_price(path)
+    shop = shop.searching(asked.seconds) if asked.seconds else shop
+    document = read_yaml(path)
+    if values:
+        _refuse_unknown(document, values)
+        document = with_values(document, values)
+    previous = earlier_marks(Path("out") / path.stem) if marks is None else dict(marks)
+    boat = build_boat(document, path.parent, tell, previous, shop.catalogue, limber=shop.limber)
+    plans = make_plans(boat, shop, previous, tell)
+    tell("pricing")
+    return Priced(boat, shop, plans, quote_of(boat, shop, plans, None, today=asked.today))
+
+
+def shop_to_price(path: Path) -> Shop:
+    """The shop beside a boat file, which must say how it prices.
+
+    Raises:
+        BadInput: it does not, or it has faults.
+    """
+    shop = shop_beside(path)
+    if shop.quote is None:
+        place = Place(str(path.parent / "shop.yaml"), None, "quote")
+        raise BadInput.at(place, "it does not say how boats are priced", "`athwart new` lays out how")
+    return shop
+
+
+def _refuse_unknown(document: Document, values: Mapping[str, str]) -> None:
+    faults = FaultList()
+    groups = [document.data.get(group) for group in ("dimensions", "angles")]
+    known = [str(name) for group in groups if isinstance(group, dict) for name in group]
+    for name in values:
+        if path_of(document, name) is None:
+            place = Place("--set", None, name)
+            faults.add(place, f"the boat has no dimension '{name}'", did_you_mean(name, known))
+    faults.raise_if_any()
+
+
+def values_of(words: Sequence[str]) -> dict[str, str]:
+    """Names and texts of words such as `deck=13-1/2`.
+
+    Raises:
+        BadInput: a word is none.
+    """
+    found = {}
+    for word in words:
+        name, sign, text = word.partition("=")
+        if not (sign and name.strip() and text.strip()):
+            raise BadInput.at(Place("--set", None, ""), f"'{word}' sets nothing", "write deck=13-1/2")
+        found[name.strip()] = text.strip()
+    return found
+
+
+def changed(before: Quote, after: Quote) -> Change:
+    """The difference of two quotes.
+
+    Raises:
+        BadInput: they are in different currencies.
+    """
+    try:
+        return change_of(before, after)
+    except ValueError as error:
+        place = Place("price", None, "")
+        raise BadInput.at(place, f"they cannot be compared: {error}", "price both in one currency") from None

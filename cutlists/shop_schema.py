@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field, StrictFloat, StrictInt, Stric
 
 from cutlists.bending_file import BendingEntry
 from cutlists.nests.settings import NestEntry
+from cutlists.price.schema import QuoteEntry
 from cutlists.sticks.settings import SticksEntry
 from model.boatfile.access_schema import AccessEntry
 from model.boatfile.clearance_schema import ClearanceEntry
@@ -98,6 +99,9 @@ class ShopFile(BaseModel):
     mat: MatShopEntry = Field(default_factory=MatShopEntry, description="sheets of mat to buy, with prices")
     prices: dict[str, Price] = Field(
         default_factory=dict, description="of lids, seats and other parts, by their names"
+    )
+    quote: QuoteEntry | None = Field(
+        default=None, description="how boats are priced; a build writes a quote where it is given"
     )
     stock: StrictStr = Field(
         default="stock.sqlite", description="file of what is on hand, beside this one; see `athwart stock`"

@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import Protocol
 
 from model.bends.build import bent
+from model.bends.hat import Hat
+from model.bends.hats import hats_of
 from model.boatfile.numbers import Numbers
 from model.boatfile.reader import check_boat_file
 from model.boatfile.schema import BoatFile
@@ -106,6 +108,7 @@ class Boat:
         hoses: those that the file tells of; None where it tells of none.
         electrics: its wires; None where the file tells of none.
         work: what the file changes of the order of work.
+        hats: strips folded to stiffen sheet; their pieces are among the panels.
     """
 
     name: str
@@ -134,6 +137,7 @@ class Boat:
     hoses: PlumbingPlan | None = None
     electrics: Electrics | None = None
     work: WorkEntry = field(default_factory=WorkEntry)
+    hats: tuple[Hat, ...] = ()
 
     def place(self, name: str) -> Place | None:
         """Where the file tells of a piece: of itself, or of what it belongs to."""
@@ -206,10 +210,12 @@ def build_boat(
     passages = passages_of(asked, panels, skeleton.members, strips, context.numbers)
     panels = with_holes(panels, passages)
     panels, bends = bent(panels, strips, context, layout)
+    hats, unmade = hats_of(context, layout, skeleton.members, panels) if entry.hats else ((), ())
+    panels = (*panels, *(hat.piece for hat in hats))
     context.numbers.faults.raise_if_any()
     members = with_drillings(drilled(skeleton.members, layout, context.hull, water), passages)
     told = _signatures(members, (*panels, *strips), previous or {})
-    places = _places(layout, document)
+    places = _places(layout, hats, document)
     findings = (replace(f, place=_nearest_place(f.pieces[0], places)) for f in (*skeleton.findings, *missing))
     boat = Boat(
         name=entry.boat,
@@ -222,7 +228,7 @@ def build_boat(
         panels=panels,
         strips=strips,
         fixtures=tuple(fixtures(layout)),
-        findings=(*findings, *bends),
+        findings=(*findings, *bends, *unmade),
         marks=_marks(members, (*panels, *strips), told, previous),
         signatures=told,
         places=places,
@@ -238,6 +244,7 @@ def build_boat(
         hoses=hoses,
         electrics=electrics,
         work=entry.work,
+        hats=hats,
     )
     _check_mat(boat)
     check_water_names(boat)
@@ -321,7 +328,7 @@ def _nearest_place(name: str, places: Mapping[str, Place]) -> Place | None:
     return None
 
 
-def _places(layout: Layout, document: Document) -> dict[str, Place]:
+def _places(layout: Layout, hats: tuple[Hat, ...], document: Document) -> dict[str, Place]:
     things: tuple[_Told, ...] = (
         *layout.decks.values(),
         *(o for d in layout.decks.values() for o in d.openings),
@@ -331,5 +338,6 @@ def _places(layout: Layout, document: Document) -> dict[str, Place]:
         *layout.fixtures,
         *layout.members,
         *layout.service,
+        *hats,
     )
     return {thing.name: document.place(thing.path) for thing in things}

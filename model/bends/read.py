@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 from model.bends.edges import CurvedEdgeError, Span, edges_looking, edges_of_hole, sides_of
 from model.bends.flange import Flange
 from model.bends.fold import mitres
 from model.bends.profile import Turn
-from parts.bending import Bending, least_radius, setback
+from model.bends.turns import TurnReader
 from parts.faults import did_you_mean
-from parts.lengths import format_length
 
 if TYPE_CHECKING:
-    from model.boatfile.bends_schema import FlangeEntry, ReturnEntry
+    from model.boatfile.bends_schema import FlangeEntry
     from model.boatfile.numbers import Key
     from model.layout.context import Context
     from model.layout.records import Layout
     from model.panel import Panel
-
-LEAST_TURN, MOST_TURN = math.radians(5.0), math.radians(150.0)
-"""A brake turns no further in one stroke, common practice."""
 
 _SAME = 0.01
 
@@ -32,7 +27,7 @@ class FlangeReader:
     def __init__(self, context: Context, layout: Layout, panel: Panel) -> None:
         """Reads for one piece."""
         self.context, self.layout, self.panel = context, layout, panel
-        self.bending: Bending = context.catalogue.bending
+        self.turns = TurnReader(context, panel.sheet)
 
     def flanges(self, entries: list[FlangeEntry]) -> list[Flange]:
         """The flanges of all entries of the piece."""
@@ -40,7 +35,7 @@ class FlangeReader:
         paths: list[tuple[Key, ...]] = []
         for i, entry in enumerate(entries):
             path: tuple[Key, ...] = ("bends", self.panel.name, i)
-            turns, spans = self._turns(entry, path), self._spans(entry, path)
+            turns, spans = self.turns.of_flange(entry, path), self._spans(entry, path)
             gap = self._mitre_gap(entry, path)
             if turns is None:
                 continue
@@ -82,77 +77,8 @@ class FlangeReader:
         sheet = self.panel.sheet
         return Flange(
             of, *span, turns[0].height, turns[0].angle, turns[0].radius, sheet.thickness,
-            self.bending.k(sheet), entry.turn == "face", turns[1:], gap,
+            self.turns.bending.k(sheet), entry.turn == "face", turns[1:], gap,
         )  # fmt: skip
-
-    def _turns(self, entry: FlangeEntry, path: tuple[Key, ...]) -> tuple[Turn, ...] | None:
-        """The flange's bend and its returns; None once a fault is noted."""
-        told: list[tuple[FlangeEntry | ReturnEntry, tuple[Key, ...]]] = [(entry, path)]
-        told += [(one, (*path, "returns", i)) for i, one in enumerate(entry.returns)]
-        turns = [self._turn(one, where, one.turn == entry.turn) for one, where in told]
-        if any(turn is None for turn in turns):
-            return None
-        found = tuple(turn for turn in turns if turn is not None)
-        thickness = self.panel.sheet.thickness
-        fits = [
-            self._fits(turn, following, thickness, where)
-            for turn, following, (_, where) in zip(found, (*found[1:], None), told, strict=True)
-        ]
-        return found if all(fits) else None
-
-    def _fits(self, turn: Turn, following: Turn | None, thickness: float, path: tuple[Key, ...]) -> bool:
-        """Whether a leg is high enough for the bends at its two ends; else a fault is noted."""
-        least = setback(turn.angle, turn.radius, thickness)
-        least += thickness if following is None else setback(following.angle, following.radius, thickness)
-        if turn.height < least - 1e-9:
-            wrong = f"a flange of {self.context.text(turn.height)} is too short for its "
-            wrong += "bend" if following is None else "two bends"
-            right = f"give {_up(least, self.context)} or more: "
-            right += "the bend, and the sheet's thickness beyond it" if following is None else "both bends"
-            self.context.fault((*path, "height"), wrong, right)
-            return False
-        if self.bending.flange is not None and turn.height < self.bending.flange - 1e-9:
-            wrong = f"a flange of {self.context.text(turn.height)} is lower than the brake can hold"
-            right = f"give {_up(self.bending.flange, self.context)} or more, or bend it elsewhere"
-            self.context.fault((*path, "height"), wrong, right)
-            return False
-        return True
-
-    def _turn(self, entry: FlangeEntry | ReturnEntry, path: tuple[Key, ...], onward: bool) -> Turn | None:
-        """Height, angle and radius; None once a fault is noted."""
-        numbers = self.context.numbers
-        height = numbers.positive(entry.height, *path, "height")
-        angle = numbers.angle(entry.angle, *path, "angle")
-        radius = self._radius(entry, path)
-        if math.isnan(height + angle + radius):
-            return None
-        if not LEAST_TURN <= angle <= MOST_TURN:
-            wrong = f"{math.degrees(angle):g} degrees cannot be bent"
-            self.context.fault((*path, "angle"), wrong, "give the turn from flat, 5 to 150 degrees")
-            return None
-        return Turn(height, angle, radius, onward)
-
-    def _radius(self, entry: FlangeEntry | ReturnEntry, path: tuple[Key, ...]) -> float:
-        """The inside radius, nan once a fault is noted."""
-        sheet, text = self.panel.sheet, self.context.text
-        least = least_radius(sheet.alloy.name, sheet.thickness)
-        if entry.radius is not None:
-            radius = self.context.numbers.not_negative(entry.radius, *path, "radius")
-            path = (*path, "radius")
-        else:
-            found = self.bending.radius(sheet)
-            if found is None:
-                wrong = f"no inside radius is known for {sheet.name}, {sheet.alloy.name}"
-                right = "give `radius` here, or in the shop file under `bending: radii:`"
-                self.context.fault(path, wrong, right)
-                return math.nan
-            radius = found
-        if least is not None and radius < least - 1e-6:
-            wrong = f"an inside radius of {text(radius)} may crack {sheet.alloy.name} of {sheet.name}"
-            times = least / sheet.thickness
-            self.context.fault(path, wrong, f"give {_up(least, self.context)} or more, {times:g} thicknesses")
-            return math.nan
-        return radius
 
     def _spans(self, entry: FlangeEntry, path: tuple[Key, ...]) -> list[Span]:
         """The edges an entry is about; empty once a fault is noted."""
@@ -212,9 +138,3 @@ def _match(one: Flange, other: Flange) -> bool:
         for a, b in pairs
     )
     return alike and all(abs(a.height - b.height) < _SAME for a, b in pairs[:-1])
-
-
-def _up(length: float, context: Context) -> str:
-    """A least length as text that is not below it: inches to the next 1/32, millimetres to the next tenth."""
-    step = 25.4 / 32 if context.entry.units in ("in", "ft") else 0.1
-    return format_length(math.ceil(length / step - 1e-6) * step, context.entry.units, 32)

@@ -15,6 +15,7 @@ from model.boatfile.afloat_schema import AfloatEntry
 from model.boatfile.bends_schema import FlangeEntry
 from model.boatfile.clearance_schema import BoatClearanceEntry
 from model.boatfile.electrics_schema import ElectricsEntry
+from model.boatfile.hats_schema import HatEntry
 from model.boatfile.hoses_schema import HosesEntry
 from model.boatfile.hull_schema import HullEntry
 from model.boatfile.lid_schema import StrutEntry
@@ -314,6 +315,9 @@ class BoatFile(Entry):
     )
     bends: dict[str, list[FlangeEntry]] = Field(
         default_factory=dict, description="edges of flat sheet that are bent to flanges, by the piece's name"
+    )
+    hats: dict[Name, HatEntry] = Field(
+        default_factory=dict, description="strips folded to hats or channels that stiffen sheet"
     )
     mat: MatEntry | None = Field(default=None, description="traction mat; `{}` for the usual kind")
     rods: RodsEntry | None = Field(default=None, description="lockers for rods, and the rods")

@@ -19,6 +19,7 @@ from cutlists.sticks.settings import StickSettings
 from cutlists.sticks.settings_reader import stick_settings
 from cutlists.welds import WeldRates
 from cutlists.work.records import KINDS
+from cutlists.work.settings import WorkSettings, work_settings
 from model.access.settings_file import access_settings
 from model.checks.asked import Asked
 from model.clearance.settings_file import fit_settings
@@ -50,6 +51,7 @@ class Shop:
         stock: the file of what is on hand, there or not; None where there is no shop file.
         asked: what the checks of a boat are held to.
         welding: its rates of welding.
+        work: its hands, hours and rates of other work.
         paper: that the packet is printed on; by the boat's units where it is None.
         quote: how boats are priced; None where the shop file does not say.
     """
@@ -67,6 +69,7 @@ class Shop:
     stock: Path | None = None
     asked: Asked = field(default_factory=Asked)
     welding: WeldRates = field(default_factory=WeldRates)
+    work: WorkSettings = field(default_factory=WorkSettings)
     paper: Literal["letter", "A4"] | None = None
     quote: QuoteSettings | None = None
 
@@ -126,6 +129,7 @@ def read_shop(path: Path) -> Shop:
     mats = _mats(entry.mat, entry.units, document, faults)
     prices = _prices(entry.prices, document, faults)
     welding = _welding(entry.welding, entry.units, document, faults)
+    work = work_settings(entry.work, lambda keys: document.place(("work", *keys)), faults)
     asked = _asked(entry, document, catalogue, faults)
     quote = _quote(entry, document, faults)
     faults.raise_if_any()
@@ -143,6 +147,7 @@ def read_shop(path: Path) -> Shop:
         stock=path.parent / entry.stock,
         asked=asked,
         welding=welding,
+        work=work,
         paper=entry.paper,
         quote=quote,
     )

@@ -10,6 +10,7 @@ from cutlists.bending_file import BendingEntry
 from cutlists.nests.settings import NestEntry
 from cutlists.price.schema import QuoteEntry
 from cutlists.sticks.settings import SticksEntry
+from cutlists.work.settings import WorkShopEntry
 from model.boatfile.access_schema import AccessEntry
 from model.boatfile.clearance_schema import ClearanceEntry
 from model.boatfile.mat_schema import MatSheetEntry
@@ -96,6 +97,9 @@ class ShopFile(BaseModel):
         default_factory=BendingEntry, description="radii and test bends of sheet, and the brake"
     )
     welding: WeldingEntry = Field(default_factory=WeldingEntry, description="rates of welding")
+    work: WorkShopEntry = Field(
+        default_factory=WorkShopEntry, description="hands, hours, days off, lead times and rates of work"
+    )
     mat: MatShopEntry = Field(default_factory=MatShopEntry, description="sheets of mat to buy, with prices")
     prices: dict[str, Price] = Field(
         default_factory=dict, description="of lids, seats and other parts, by their names"

@@ -1,0 +1,95 @@
+"""The tasks of a boat as its model gives them, before the boat file's own changes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from cutlists.work.below_tasks import (
+    OPEN,
+    add_below,
+    add_foam,
+    add_guessed_wires,
+    add_paint,
+    lines_by_deck,
+    link_lines,
+)
+from cutlists.work.book import Book
+from cutlists.work.covers import bulkheads_under, framed, lockers_under, short
+from cutlists.work.facts import Facts
+from cutlists.work.frame_tasks import add_first, add_frame, link_frames
+from cutlists.work.laid import Laid
+from cutlists.work.last_tasks import add_lids, add_mat, add_rigging
+from cutlists.work.order_tasks import add_orders
+from cutlists.work.settings import WorkSettings
+from cutlists.work.sheet_tasks import add_bulkhead, add_closing, add_cutting, add_locker, link_closing
+
+if TYPE_CHECKING:
+    from cutlists.welds import WeldRates
+    from model.boat import Boat
+
+
+def book_of(boat: Boat, settings: WorkSettings, welding: WeldRates, laid: Laid) -> Book:
+    """Every task of a boat and what it must follow, in the order in which boats are usually built.
+
+    Args:
+        boat: the finished boat.
+        settings: of the shop.
+        welding: how it welds.
+        laid: wires, hoses and foam below decks.
+    """
+    facts, book = Facts.of(boat, welding), Book(settings.pace)
+    add_first(book, facts, settings)
+    add_orders(book, facts, settings, laid)
+    _add_structure(book, facts, settings, laid)
+    add_paint(book, facts, settings)
+    for owner in framed(boat):
+        add_mat(book, facts, settings, owner)
+    for owner in framed(boat):
+        add_lids(book, facts, settings, owner)
+    link_frames(book, facts)
+    for owner in facts.frames:
+        link_closing(book, facts, owner)
+        _link_paint(book, facts, owner)
+    for kind in ("wire", "plumb"):
+        book.follow(f"{kind}.{OPEN}", "paint.bilge", "it lies on painted metal")
+    link_lines(book, facts, laid.lines)
+    add_rigging(book, facts, settings)
+    return book
+
+
+def _add_structure(book: Book, facts: Facts, settings: WorkSettings, laid: Laid) -> None:
+    """Frames, sheet and what lies below it, deck by deck from the lowest."""
+    boat, lines = facts.boat, lines_by_deck(facts, laid.lines)
+    told: set[str] = set()
+    for owner in facts.frames:
+        add_frame(book, facts, settings, owner)
+        if owner in boat.layout.decks:
+            for locker in lockers_under(boat, owner):
+                add_locker(book, facts, settings, locker)
+            for bulkhead in bulkheads_under(boat, owner):
+                if bulkhead.name not in told:
+                    add_bulkhead(book, facts, settings, bulkhead.name)
+                told.add(bulkhead.name)
+        add_cutting(book, facts, settings, owner)
+        add_closing(book, facts, settings, owner)
+        add_below(book, facts, settings, owner, lines)
+        add_foam(book, facts, settings, owner, laid)
+    for bulkhead in boat.layout.bulkheads:
+        if bulkhead.name not in told:
+            add_bulkhead(book, facts, settings, bulkhead.name)
+    add_below(book, facts, settings, "", lines)
+    if not laid.of("wire"):
+        add_guessed_wires(book, facts, settings)
+
+
+def _link_paint(book: Book, facts: Facts, owner: str) -> None:
+    """The bilge is painted once frames that stand in it are welded, and before a deck lies over it."""
+    deck = facts.boat.layout.decks.get(owner)
+    if deck is None or deck.stands_on is not None:
+        return
+    own = short(owner)
+    on_sheet = any(name.startswith("close.") for (later, name) in book.links if later == f"tack.{own}")
+    if not on_sheet:
+        book.follow("paint.bilge", f"weld.{own}", "paint burns beside a weld")
+    for kind in ("close", "wire", "plumb"):
+        book.follow(f"{kind}.{own}", "paint.bilge", "it covers painted metal")

@@ -1,0 +1,153 @@
+"""The plan of work: a boat's tasks in order, with dates, for the hands of a shop."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, time, timedelta
+from typing import TYPE_CHECKING, Any
+
+from cutlists.work.build import book_of
+from cutlists.work.calendar import Calendar
+from cutlists.work.laid import laid_in
+from cutlists.work.last_tasks import link_trial
+from cutlists.work.listing import Placing, placed
+from cutlists.work.loops import without_loops
+from cutlists.work.network import Network, Times
+from cutlists.work.own_tasks import change_book
+from cutlists.work.records import Slot, Task, WorkPlan
+from model.findings import Finding
+from parts.faults import BadInput
+
+if TYPE_CHECKING:
+    from cutlists.shop_file import Shop
+    from cutlists.work.settings import WorkSettings
+    from model.boat import Boat
+
+
+def plan_work(
+    boat: Boat,
+    shop: Shop,
+    start: date | None = None,
+    ticked: Mapping[str, date] | None = None,
+    reports: Mapping[str, Any] | None = None,
+) -> WorkPlan:
+    """The plan of a boat's work.
+
+    Args:
+        boat: the finished boat.
+        shop: its hands, hours, rates and lead times.
+        start: first day of what is still to do; the boat file's or today, whichever is later, unless given.
+        ticked: tasks that are done, and when; what waits for them waits from then on.
+        reports: of the boat's checks by name, where they were made: how its wires and hoses lie.
+
+    Raises:
+        BadInput: the key `work:` of the boat file names what there is not, or the work would take for ever.
+    """
+    tasks, findings = tasks_of(boat, shop, reports)
+    return planned(boat, tasks, shop.work, start or first_day(boat), ticked or {}, findings)
+
+
+def tasks_of(
+    boat: Boat, shop: Shop, reports: Mapping[str, Any] | None = None
+) -> tuple[list[Task], tuple[Finding, ...]]:
+    """All tasks of a boat in their usual order, and what is wrong with what they must follow.
+
+    Raises:
+        BadInput: the key `work:` of the boat file names what there is not.
+    """
+    book = book_of(boat, shop.work, shop.welding, laid_in(boat, reports))
+    change_book(book, boat)
+    link_trial(book)
+    return without_loops(book)
+
+
+def first_day(boat: Boat, today: date | None = None) -> date:
+    """Today, or the day on which the boat file says that work begins, whichever is later."""
+    now = today or date.today()
+    return now if boat.work.start is None else max(now, date.fromisoformat(boat.work.start))
+
+
+def planned(
+    boat: Boat,
+    tasks: Sequence[Task],
+    settings: WorkSettings,
+    start: date,
+    ticked: Mapping[str, date],
+    findings: tuple[Finding, ...] = (),
+) -> WorkPlan:
+    """Tasks without loops as a plan.
+
+    Raises:
+        BadInput: the work would take longer than any calendar.
+    """
+    try:
+        return _planned(boat, tasks, settings, start, ticked, findings)
+    except OverflowError:
+        place = boat.document.place(("work",))
+        wrong = "the work would take longer than any calendar"
+        raise BadInput.at(place, wrong, "look at hours and waits, or at the shop's hours a day") from None
+
+
+def _planned(
+    boat: Boat,
+    tasks: Sequence[Task],
+    settings: WorkSettings,
+    start: date,
+    ticked: Mapping[str, date],
+    findings: tuple[Finding, ...],
+) -> WorkPlan:
+    calendar = Calendar(start, settings.days)
+    to_do = [task for task in tasks if task.name not in ticked]
+    release = _releases(tasks, ticked, calendar)
+    network = Network.of(to_do, calendar, release)
+    times = network.times()
+    placing = placed(network, settings.hands, times)
+    by_name = {task.name: task for task in to_do}
+    return WorkPlan(
+        boat=boat.name,
+        tasks=tuple(by_name[name] for name in placing.start),
+        slots=tuple(_slot(by_name[name], network, times, placing) for name in placing.start),
+        critical=times.chain,
+        chain=times.length / 60,
+        least=placing.least / 60,
+        hands=settings.hands,
+        day=settings.days.minutes / 60,
+        start=start,
+        done=tuple(task for task in tasks if task.name in ticked),
+        days_off=calendar.days_off(placing.length),
+        findings=findings,
+    )
+
+
+def _releases(tasks: Sequence[Task], ticked: Mapping[str, date], calendar: Calendar) -> dict[str, int]:
+    """Before which minute a task cannot begin since what it follows is done but not yet there, or not dry."""
+    evening = timedelta(minutes=calendar.days.begins + calendar.days.minutes)
+    found: dict[str, int] = {}
+    waits = {task.name: task.wait for task in tasks if task.wait > 0 and task.name in ticked}
+    for task in tasks:
+        for before in task.after:
+            if before in waits and task.name not in ticked:
+                done = datetime.combine(ticked[before], time()) + evening
+                free = calendar.first_from(done + timedelta(days=waits[before]))
+                found[task.name] = max(found.get(task.name, 0), free)
+    return found
+
+
+def _slot(task: Task, network: Network, times: Times, placing: Placing) -> Slot:
+    name, calendar = task.name, network.calendar
+    start = placing.start[name]
+    finish = start + network.minutes[name]
+    held = (calendar.held_back(placing.start[one], task.wait) for one in network.after[name])
+    latest = min(held, default=placing.length) - network.minutes[name]
+    ends = calendar.end(finish) if finish > start else calendar.begin(start)
+    return Slot(
+        task=name,
+        hand=placing.hand[name],
+        start=start / 60,
+        finish=finish / 60,
+        begins=calendar.begin(start),
+        ends=ends,
+        ready=ends + timedelta(days=task.wait),
+        slack=times.slack(name) / 60,
+        latest=calendar.begin(latest),
+    )

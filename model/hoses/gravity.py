@@ -87,26 +87,46 @@ def hole_flow(bore: float, rise: float) -> float:
     return ORIFICE * float((weight * step * broad * np.sqrt(2.0 * GRAVITY * np.maximum(rise - z, 0.0))).sum())
 
 
-def overflow_rise(flow: float, bore: float, fall: float, stretches: Sequence[Stretch], most: float) -> float:
-    """How far the water stands above the lowest point of an overflow that carries a flow, mm.
+@dataclass(frozen=True)
+class Overflow:
+    """A hole that carries off what is too much.
 
-    The hole lets in what it can, and the hose, running full, carries what it can; the lesser holds.
+    Attributes:
+        bore: of the hole, mm.
+        fall: from the hole's lowest point to the hose's end, or to the water outside, mm.
+        stretches: of its hose.
+    """
+
+    bore: float
+    fall: float
+    stretches: tuple[Stretch, ...]
+
+    def carries(self, rise: float) -> float:
+        """Flow with the water `rise` above the hole's lowest point, mm3/s.
+
+        The hole lets in what it can, and the hose, running full, carries what it can; the lesser holds.
+        """
+        return min(hole_flow(self.bore, rise), flow_by_gravity(self.stretches, self.fall + rise))
+
+
+def overflow_rise(flow: float, overflows: Sequence[Overflow], most: float) -> float:
+    """How far the water stands above overflows at one height that carry a flow together, mm.
 
     Args:
         flow: that comes in, mm3/s.
-        bore: of the hole, mm.
-        fall: from the hole's lowest point to the hose's end, or to the water outside, mm.
-        stretches: of the hose.
+        overflows: all of them.
         most: no more is looked for, mm; infinity where even that does not carry it.
     """
     from scipy.optimize import brentq
 
     def over(rise: float) -> float:
-        return min(hole_flow(bore, rise), flow_by_gravity(stretches, fall + rise)) - flow
+        return sum(one.carries(rise) for one in overflows) - flow
 
     if flow <= 0.0:
         return 0.0
-    return float(brentq(over, 0.0, most, xtol=0.01)) if over(most) >= 0.0 else math.inf
+    if most <= 0.0 or over(most) < 0.0:
+        return math.inf
+    return float(brentq(over, 0.0, most, xtol=0.01))
 
 
 def inrush(bore: float, depth: float) -> float:

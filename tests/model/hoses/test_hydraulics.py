@@ -9,7 +9,15 @@ from scipy.optimize import brentq
 
 from model.hoses import friction
 from model.hoses.friction import GRAVITY, Stretch, bend_loss, head_lost
-from model.hoses.gravity import ORIFICE, emptying, flow_by_gravity, hole_flow, inrush, overflow_rise
+from model.hoses.gravity import (
+    ORIFICE,
+    Overflow,
+    emptying,
+    flow_by_gravity,
+    hole_flow,
+    inrush,
+    overflow_rise,
+)
 from model.hoses.pump_curve import LITRE_AN_HOUR, PumpCurve, operating_point
 from parts.catalogue import starter
 from parts.plumbing import Pump
@@ -172,13 +180,16 @@ def test_a_hole_in_a_wall_passes_what_the_sum_of_its_strips_passes():
 def test_an_overflow_stands_where_hole_and_hose_just_carry_the_flow():
     hose = Stretch(38.1, 700.0, 0.02, losses=2.0)
     flow = 1500.0 * LITRE_AN_HOUR
-    rise = overflow_rise(flow, 38.1, 150.0, [hose], 200.0)
+    rise = overflow_rise(flow, [Overflow(38.1, 150.0, (hose,))], 200.0)
     assert hole_flow(38.1, rise) == pytest.approx(flow, rel=1e-3)
     # a hose too small to follow fills, and the water climbs until the head drives it
     thin = Stretch(15.0, 700.0, 0.02, losses=2.0)
-    climbs = overflow_rise(flow, 38.1, 100.0, [thin], 5000.0)
+    climbs = overflow_rise(flow, [Overflow(38.1, 100.0, (thin,))], 5000.0)
     assert head_lost([thin], flow) == pytest.approx(100.0 + climbs, rel=1e-3)
-    assert overflow_rise(flow, 38.1, 100.0, [thin], 50.0) == math.inf
+    assert overflow_rise(flow, [Overflow(38.1, 100.0, (thin,))], 50.0) == math.inf
+    # two alike share it
+    both = overflow_rise(flow, [Overflow(38.1, 150.0, (hose,))] * 2, 200.0)
+    assert hole_flow(38.1, both) == pytest.approx(flow / 2, rel=1e-3)
 
 
 def test_a_hole_below_the_water_lets_in_what_boating_papers_say():

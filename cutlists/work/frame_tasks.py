@@ -53,5 +53,5 @@ def link_frames(book: Book, facts: Facts) -> None:
     for joint in facts.boat.joints:
         if joint.other and facts.frame_of(joint.member) == LOOSE:
             met = facts.frame_of(joint.other)
-            if met in facts.frames:
+            if met in facts.frames and met != LOOSE:
                 book.follow(f"tack.{LOOSE}", f"weld.{short(met)}", f"it meets the frame of {short(met)}")

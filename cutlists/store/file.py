@@ -60,7 +60,27 @@ CREATE TRIGGER entries_stay BEFORE UPDATE ON entries BEGIN SELECT RAISE(ABORT, '
 CREATE TRIGGER entries_last BEFORE DELETE ON entries BEGIN SELECT RAISE(ABORT, 'the log is not changed'); END;
 CREATE TRIGGER items_last BEFORE DELETE ON items BEGIN SELECT RAISE(ABORT, 'the log is not changed'); END
 """
-STEPS = (_FIRST,)
+_WORK = """
+CREATE TABLE work (
+    id INTEGER PRIMARY KEY,
+    at TEXT NOT NULL,
+    boat TEXT NOT NULL,
+    task TEXT NOT NULL,
+    kind TEXT NOT NULL,
+    what TEXT NOT NULL CHECK (what IN ('tick', 'untick', 'hours', 'note', 'undo')),
+    date TEXT NOT NULL,
+    hours REAL NOT NULL DEFAULT 0 CHECK (hours >= 0 AND (what = 'hours') = (hours > 0)),
+    planned REAL NOT NULL DEFAULT 0 CHECK (planned >= 0),
+    note TEXT NOT NULL DEFAULT '',
+    pieces TEXT NOT NULL DEFAULT '',
+    undoes INTEGER UNIQUE REFERENCES work (id),
+    CHECK ((what = 'undo') = (undoes IS NOT NULL))
+);
+CREATE INDEX work_of ON work (boat, task);
+CREATE TRIGGER work_stays BEFORE UPDATE ON work BEGIN SELECT RAISE(ABORT, 'the log is not changed'); END;
+CREATE TRIGGER work_lasts BEFORE DELETE ON work BEGIN SELECT RAISE(ABORT, 'the log is not changed'); END
+"""
+STEPS = (_FIRST, _WORK)
 """What brings a file from each version to the next; the version of a file is how many were done."""
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from model.member import Member
 from model.strength.settings import StrengthSettings
 from parts.alloy import Alloy
@@ -116,14 +118,19 @@ def resistance(section: Section) -> Resistance:
 
 
 def wall_factor(section: Section) -> float:
-    """By how much less a tube bears away from welds since its widest wall may buckle; 1 for stout walls.
+    """By how much less a tube or hat bears away from welds since its widest wall may buckle; 1 if stout.
 
     27.3 - 0.291 b/t ksi up to `THIN`, 580 / (b/t) ksi above, over the 21.2 ksi of stout walls (6061-T6; as
     `STOUT`).
     """
-    if section.kind != "rect" or not section.holes:
+    if section.kind == "hat":  # its sides and feet are held by the sheet they are welded to
+        ahead = np.roll(section.outer.points, -1, axis=0) - section.outer.points
+        straight = np.hypot(ahead[:, 0], ahead[:, 1])[section.outer.bulges == 0.0]
+        ratio = float(straight.max()) / section.wall
+    elif section.kind == "rect" and section.holes:
+        ratio = (max(section.width, section.height) - 2 * section.wall) / section.wall
+    else:
         return 1.0
-    ratio = (max(section.width, section.height) - 2 * section.wall) / section.wall
     if ratio <= STOUT:
         return 1.0
     return (27.3 - 0.291 * ratio if ratio <= THIN else 580 / ratio) / 21.2

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,6 +11,7 @@ import numpy as np
 from model.findings import Finding
 from model.geometry import Array
 from model.strength.bays import BayUse, bay_use, bays_of, foot_bears
+from model.strength.bent_bars import BentBars, bent_bars
 from model.strength.faces import face_ties
 from model.strength.feet import Standing, standing
 from model.strength.loads import all_loads
@@ -41,6 +42,7 @@ class StrengthReport:
         unheld: parts of the frame that do not stand.
         places: how many places a person was tried in.
         findings: uses above one and parts that do not stand, worst first.
+        bent: hats and flanges that were counted, and that were not.
     """
 
     settings: StrengthSettings
@@ -50,6 +52,7 @@ class StrengthReport:
     unheld: tuple[Unheld, ...]
     places: int
     findings: tuple[Finding, ...]
+    bent: BentBars = field(default_factory=BentBars)
 
     @property
     def all_uses(self) -> tuple[tuple[str, float, Array], ...]:
@@ -75,7 +78,7 @@ class StrengthReport:
         over = sum(row[1] > 1.0 for row in self.all_uses)
         told = (
             f"strength: {len(self.members)} members, {len(self.bays)} bays of sheet, {len(self.feet)} feet "
-            f"on bare sheet, one person tried in {self.places} places"
+            f"on bare sheet, one person tried in {self.places} places{self.bent.told()}"
         )
         loose = f", {len(self.unheld)} part(s) of the frame not held" if self.unheld else ""
         if not self.all_uses:
@@ -95,7 +98,8 @@ def check_strength(
         without: members that are thought away.
     """
     wanted = settings or boat.strength
-    net = network(boat, wanted, frozenset(without))
+    bent = bent_bars(boat)
+    net = network(boat, wanted, frozenset(without), bent)
     decks = {name: lines for name, plan in boat.layout.decks.items() if (lines := deck_lines(net, plan))}
     bays = [bay_use(bay, wanted) for plan in boat.layout.decks.values() for bay in bays_of(net, plan)]
     members, feet, unheld, places = _frame(boat, net, decks, wanted)
@@ -107,7 +111,14 @@ def check_strength(
     findings = [*(unheld_finding(part, boat) for part in unheld), *alloy_findings(boat)]
     findings += sorted(weak, key=lambda finding: -(finding.short or 0.0))
     return StrengthReport(
-        wanted, tuple(members), tuple(bays), tuple(feet), tuple(unheld), places, tuple(findings)
+        wanted,
+        tuple(members),
+        tuple(bays),
+        tuple(feet),
+        tuple(unheld),
+        places,
+        tuple(findings),
+        bent,
     )
 
 

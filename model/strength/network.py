@@ -13,6 +13,7 @@ import numpy.typing as npt
 from model.geometry import Array
 from model.member import Member
 from model.skeleton.records import Joint
+from model.strength.bent_bars import BentBars
 from model.strength.settings import StrengthSettings
 
 if TYPE_CHECKING:
@@ -85,16 +86,23 @@ class Network:
     feet: tuple[Foot, ...]
 
 
-def network(boat: Boat, settings: StrengthSettings, without: frozenset[str] = frozenset()) -> Network:
-    """The network of a boat's skeleton.
+def network(
+    boat: Boat,
+    settings: StrengthSettings,
+    without: frozenset[str] = frozenset(),
+    bent: BentBars | None = None,
+) -> Network:
+    """The network of a boat's skeleton, with what of bent sheet carries as bars.
 
     Args:
         boat: with its members and joints.
         settings: for the brackets of ledgers and the softened zone.
         without: names of members that are left out, as if they had never been made.
+        bent: hats and flanges that carry as bars beside the members.
     """
-    members = tuple(m for m in boat.members if not m.is_cut_away and m.name not in without)
-    return _Tracer(members, boat.joints, settings).traced()
+    bent = bent or BentBars()
+    members = tuple(m for m in (*boat.members, *bent.members) if not m.is_cut_away and m.name not in without)
+    return _Tracer(members, (*boat.joints, *bent.joints), settings).traced()
 
 
 def is_ledger(name: str) -> bool:

@@ -44,8 +44,8 @@ def unheld_finding(part: Unheld, boat: Boat) -> Finding:
     else:
         what = "it can move freely: what holds it does not keep it from swinging or sliding"
     cure = "set a post, a ledger along the hull or an upright face under it, or join it to what stands"
-    first = next(m for m in boat.members if m.name == part.moving[0])
-    return Finding(KIND, part.moving[:4], what, cure, first.centre, boat.place(first.name))
+    where = next((m.centre for m in boat.members if m.name in part.moving), None)
+    return Finding(KIND, part.moving[:4], what, cure, where, boat.place(part.moving[0]))
 
 
 def alloy_findings(boat: Boat) -> list[Finding]:
@@ -85,6 +85,8 @@ def member_finding(use: MemberUse, boat: Boat, net: Network) -> Finding:
 def _member_cure(use: MemberUse, member: Member, net: Network, k: int, units: str) -> str:
     stouter = stouter_section(member.section, use.force.use, use.sag.use if use.sag else 0.0)
     section = f"a section such as {stouter.name}" if stouter else "a stouter section"
+    if member.section.kind == "hat":
+        section = "a higher hat, or one of thicker sheet"
     if abs(float(member.axis[2])) > 0.5:
         return f"take {section}, or stand it over a member so that it is pressed and not bent"
     line = net.lines[k]

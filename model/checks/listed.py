@@ -126,6 +126,20 @@ def _wires(boat: Boat, asked: Asked) -> Report:
     return electrics_report(boat)
 
 
+def _hoses(boat: Boat, asked: Asked) -> Report:
+    """Hoses, pumps, and holes through the skin."""
+    from model.hoses.check import hose_report
+
+    return hose_report(boat)
+
+
+def _hoses_again(boat: Boat, asked: Asked, finding: Finding, report: Any) -> float:
+    """One skin fitting held against the water again."""
+    from model.hoses.check import still_short
+
+    return still_short(boat, finding)
+
+
 CHECKS: tuple[Check, ...] = (
     Check("fit", "measuring gaps and opening lids", _fit, _fit_again, _fit_quick),
     Check("struts", "holding lids up", _struts),
@@ -135,5 +149,6 @@ CHECKS: tuple[Check, ...] = (
     Check("access", "taking things out and reaching in", _access),
     Check("water", "draining every surface", _water),
     Check("wires", "leading wires and choosing fuses", _wires),
+    Check("hoses", "leading hoses and setting pumps to work", _hoses, _hoses_again),
     # a line for each further check, in the order in which they are to be told
 )

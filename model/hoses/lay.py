@@ -1,0 +1,220 @@
+"""Hoses as they lie: their ends, high loops made by rule, the ways found for them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from model.geometry import Array
+from model.hoses.friction import (
+    Stretch,
+    bend_loss,
+    elbow_loss,
+    narrowing_loss,
+    tail_loss,
+    valve_loss,
+)
+from model.hoses.plan import PUMPED, End, HosePlan, PlumbingPlan
+from model.hoses.profile import Profile, profile_of
+from model.hoses.waters import Waters
+from model.water.names import holder_height
+from model.ways.bends import turn_at
+from model.ways.run import NoWay, Run, Via, Wanted
+
+if TYPE_CHECKING:
+    from model.boat import Boat
+
+PREFIX = "hoses."
+"""Runs of hoses are called so, with the hose's name."""
+
+TRIM = 25.0
+"""A hose is cut longer than its way by this at each end, and trimmed when it lies, mm (common practice)."""
+
+LEG = 1.05
+"""Legs of a loop stand apart by so many times twice the bend radius."""
+
+
+@dataclass(frozen=True, eq=False)
+class HoseFound:
+    """A hose as it lies.
+
+    Attributes:
+        plan: what the file says of it.
+        run: its way; None where there is none.
+        no_way: why there is none.
+        profile: how it rises and falls, at rest; None without a way.
+        loop: height of the high loop made by rule, mm; None where none was made.
+        clamps: two where its end lies near the water or below it, for its start and its end.
+    """
+
+    plan: HosePlan
+    run: Run | None
+    no_way: NoWay | None
+    profile: Profile | None
+    loop: float | None
+    clamps: tuple[int, int]
+
+    @property
+    def name(self) -> str:
+        """As in the file."""
+        return self.plan.name
+
+    @property
+    def length(self) -> float:
+        """Of its way, mm; of the straight line between its ends where it has none."""
+        if self.run is not None:
+            return self.run.length
+        start, end = self.plan.start.port("out"), self.plan.end.port("in")
+        return float(np.linalg.norm(np.nan_to_num(start - end)))
+
+    @property
+    def to_cut(self) -> float:
+        """Length to cut, mm."""
+        return self.length + 2.0 * TRIM
+
+    @property
+    def clips(self) -> int:
+        """How many places hold it."""
+        return 0 if self.run is None else len(self.run.clips)
+
+    @property
+    def turns(self) -> tuple[float, ...]:
+        """Angles of its bends that are no elbows, rad."""
+        if self.run is None or len(self.run.corners) < 3:
+            return ()
+        every = sorted(turn_at(self.run.corners).tolist(), reverse=True)
+        return tuple(every[self.plan.elbows :])
+
+    def stretch(self, last: bool = True) -> Stretch:
+        """What water loses in it: its bore with bends, elbows, tails, and what narrows it at its ends.
+
+        Args:
+            last: whether what is at its end counts; where another hose goes on from there, it counts there.
+        """
+        plan, hose = self.plan, self.plan.hose
+        losses = 2.0 * tail_loss(hose.inside) + plan.elbows * elbow_loss(hose.inside)
+        losses += sum(bend_loss(hose.inside, hose.bend_radius, turn, hose.roughness) for turn in self.turns)
+        for end in (plan.start, plan.end) if last else (plan.start,):
+            losses += _end_loss(end, hose.inside)
+        return Stretch(hose.inside, self.length, hose.roughness, losses)
+
+
+def _end_loss(end: End, bore: float) -> float:
+    """K of what a hose is pushed on, by the speed in the hose."""
+    own = end.bore or bore
+    valve = valve_loss(bore, own) if end.valve else 0.0
+    return valve + narrowing_loss(bore, own)
+
+
+def lay(boat: Boat, asked: PlumbingPlan, waters: Waters) -> tuple[HoseFound, ...]:
+    """All hoses of a boat's file laid, in their order, in the water about her at rest."""
+    from model.ways.route import ways_of
+
+    wanted: list[Wanted] = []
+    loops: list[float | None] = []
+    for plan in asked.hoses:
+        start, end = start_of(boat, plan.start), end_of(boat, plan.end)
+        loop = _loop_height(plan, end, waters, asked)
+        loops.append(loop)
+        wanted.append(_wanted(plan, start, end, loop))
+    found = ways_of(boat).route(wanted)
+    plane, near = waters.level, asked.near_water
+    laid = []
+    for plan, one, way, loop in zip(asked.hoses, wanted, found, loops, strict=True):
+        run = way if isinstance(way, Run) else None
+        laid.append(
+            HoseFound(
+                plan,
+                run,
+                way if isinstance(way, NoWay) else None,
+                None if run is None else profile_of(run.path, plane),
+                loop,
+                (_clamps(plan.start, one.start, waters, near), _clamps(plan.end, one.end, waters, near)),
+            )
+        )
+    return tuple(laid)
+
+
+def start_of(boat: Boat, end: End) -> Array:
+    """Where a hose begins that leads out of an end, `(3,)` mm."""
+    return _height_filled(boat, end, end.port("out"))
+
+
+def end_of(boat: Boat, end: End) -> Array:
+    """Where a hose ends that leads into an end, `(3,)` mm."""
+    return _height_filled(boat, end, end.port("in"))
+
+
+def _height_filled(boat: Boat, end: End, at: Array) -> Array:
+    """The point, of a drain with the height of its floor."""
+    if end.group != "drain":
+        return at
+    height = holder_height(boat, end.where, (float(at[0]), float(at[1])))
+    z = float(boat.hull.bottom(at[0], at[1])) if height is None else height
+    return np.array([at[0], at[1], z])
+
+
+def _clamps(end: End, at: Array, waters: Waters, near: float) -> int:
+    """Two clamps where the end lies near the water or below it (common practice), none at an open end."""
+    if end.group == "open":
+        return 0
+    least = waters.least(at)
+    return 2 if least is not None and least[0] <= near else 1
+
+
+def wants_loop(plan: HosePlan, end: Array, waters: Waters, near: float) -> bool:
+    """Whether a hose is a pump's discharge that ends near the water or below it."""
+    if plan.end.group != "skin" or plan.kind not in PUMPED:
+        return False
+    least = waters.least(end)
+    return least is not None and least[0] <= near
+
+
+def _loop_height(plan: HosePlan, end: Array, waters: Waters, asked: PlumbingPlan) -> float | None:
+    """Height of the middle of the hose at the top of a loop that is to be made; None where none is."""
+    if plan.points or plan.wants_no_loop:
+        return None
+    if plan.loop is not None:
+        return plan.loop
+    if not wants_loop(plan, end, waters, asked.near_water):
+        return None
+    least = waters.least(end)
+    assert least is not None
+    up = waters.planes[least[1]].normal[2]
+    return float(end[2] + (asked.loop_height - least[0]) / up + plan.hose.inside / 2.0)
+
+
+def _wanted(plan: HosePlan, start: Array, end: Array, loop: float | None) -> Wanted:
+    given = None
+    if plan.points:
+        given = np.vstack([start, np.array(plan.points), end])
+    via: list[Via] = list(plan.via)
+    if loop is not None:
+        via += _loop_points(plan, start, end, loop)
+    return Wanted(
+        f"{PREFIX}{plan.name}", "hose", start, end, plan.hose.outside, plan.hose.bend_radius, via, given,
+        plan.place,
+    )  # fmt: skip
+
+
+def _loop_points(plan: HosePlan, start: Array, end: Array, loop: float) -> list[tuple[float, float, float]]:
+    """Corners of a high loop before the end: up one leg, across, and down to the fitting."""
+    apart = LEG * 2.0 * plan.hose.bend_radius
+    inward = _inward(plan.end)
+    foot = end + inward * apart / 2.0
+    along = (start - foot) * [1.0, 1.0, 0.0]
+    along -= inward * float(inward @ along)
+    size = float(np.linalg.norm(along))
+    along = along / size if size > 1.0 else np.array([-inward[1], inward[0], 0.0])
+    near, far = foot.copy(), foot + apart * along
+    near[2] = far[2] = loop
+    return [(float(x), float(y), float(z)) for x, y, z in (far, near)]
+
+
+def _inward(end: End) -> Array:
+    """The way that a hose leaves a fitting in the skin, level, unit `(3,)`."""
+    if end.where in ("port", "starboard"):
+        return np.array([0.0, -1.0 if end.where == "port" else 1.0, 0.0])
+    return np.array([1.0, 0.0, 0.0])

@@ -8,8 +8,8 @@ from model.findings import Finding
 
 HARM: tuple[tuple[str, ...], ...] = (
     ("float", "capacity", "strength", "fuse", "wire", "skin"),  # people; fire; flooding
-    ("frame", "posts", "sheet", "seam", "bend", "overlap", "circuit", "way"),  # cannot be built so
-    ("lid", "strut", "trapped"),  # cannot be used
+    ("frame", "posts", "sheet", "seam", "bend", "overlap", "circuit", "way", "passage"),  # cannot be built so
+    ("lid", "strut", "trapped", "run"),  # cannot be used
     ("rods", "reach", "buried", "water", "drain", "hose", "power", "charge"),  # used with trouble
     ("gap", "room", "fit", "height"),  # closer than asked
 )

@@ -140,6 +140,14 @@ def _hoses_again(boat: Boat, asked: Asked, finding: Finding, report: Any) -> flo
     return still_short(boat, finding)
 
 
+def _ways(boat: Boat, asked: Asked) -> Report:
+    """Runs of wire and hose against passages, lids and rods."""
+    from model.ways.check import check_ways
+    from model.ways.laid import laid_runs
+
+    return check_ways(boat, laid_runs(boat))
+
+
 CHECKS: tuple[Check, ...] = (
     Check("fit", "measuring gaps and opening lids", _fit, _fit_again, _fit_quick),
     Check("struts", "holding lids up", _struts),
@@ -150,5 +158,6 @@ CHECKS: tuple[Check, ...] = (
     Check("water", "draining every surface", _water),
     Check("wires", "leading wires and choosing fuses", _wires),
     Check("hoses", "leading hoses and setting pumps to work", _hoses, _hoses_again),
+    Check("ways", "holding wires and hoses against what moves", _ways),
     # a line for each further check, in the order in which they are to be told
 )

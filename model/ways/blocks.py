@@ -153,6 +153,7 @@ class Blocks:
         self.sides = np.array(
             [_sides(s.shape) if c else _NONE for s, c in zip(slabs, self.convex, strict=True)]
         )
+        self._trees: dict[float, shapely.STRtree] = {}
         self._grown: dict[float, npt.NDArray[np.object_]] = {}
 
     @cached_property
@@ -165,10 +166,12 @@ class Blocks:
         """Name of each."""
         return np.array([slab.name for slab in self.slabs])
 
-    @cached_property
-    def _tree(self) -> shapely.STRtree:
-        low, high = self.boxes[:, 0], self.boxes[:, 1]
-        return shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
+    def _tree(self, grown: float) -> shapely.STRtree:
+        """The slabs from above, grown."""
+        if grown not in self._trees:
+            low, high = self.boxes[:, 0] - grown, self.boxes[:, 1] + grown
+            self._trees[grown] = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
+        return self._trees[grown]
 
     def hits(self, a: Array, b: Array, grown: float) -> tuple[Ints, Ints]:
         """Which of the segments from `a` to `b` `(n, 3)` meet which slabs grown by `grown` mm.
@@ -176,10 +179,10 @@ class Blocks:
         Returns:
             Numbers of segments and of slabs, a pair each.
         """
-        low, high = np.minimum(a, b) - grown, np.maximum(a, b) + grown
-        boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
-        segment, slab = self._tree.query(boxes)
-        near = (low[segment, 2] <= self.boxes[slab, 1, 2]) & (high[segment, 2] >= self.boxes[slab, 0, 2])
+        low, high = np.minimum(a[:, 2], b[:, 2]) - grown, np.maximum(a[:, 2], b[:, 2]) + grown
+        lines = shapely.linestrings(np.stack([a[:, :2], b[:, :2]], axis=1))
+        segment, slab = self._tree(grown).query(lines)
+        near = (low[segment] <= self.boxes[slab, 1, 2]) & (high[segment] >= self.boxes[slab, 0, 2])
         segment, slab = segment[near].astype(np.int64), slab[near].astype(np.int64)
         start = np.einsum("nij,nj->ni", self.frames[slab], a[segment] - self.origins[slab])
         way = np.einsum("nij,nj->ni", self.frames[slab], (b - a)[segment])

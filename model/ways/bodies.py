@@ -8,7 +8,8 @@ from model.clearance.bodies import Body, body_of_mesh
 from model.ways.run import Run
 from model.ways.tube import tube
 
-KINDS = ("wire", "hose")
+WIRE, HOSE = "wire", "hose"
+KINDS = (WIRE, HOSE)
 """Kinds of bodies of runs."""
 
 

@@ -12,7 +12,7 @@ from model.clearance.lids import hung_lids
 from model.clearance.swing import SPARE, opened
 from model.clearance.words import length_told
 from model.findings import Finding, Shown
-from model.ways.bodies import bodies
+from model.ways.bodies import WIRE, bodies
 from model.ways.bundles import Bundle, Filled, bundles, fillings
 from model.ways.cut import drilling, is_cut
 from model.ways.passages import Passage
@@ -141,18 +141,12 @@ def _too_full(own: Filled, boat: Boat) -> Iterator[Finding]:
 
 
 def _run(run: Run, boat: Boat) -> Iterator[Finding]:
-    """What a run by given points goes through, and bends that are too close."""
-    for hit in run.hits:
-        yield Finding(RUN, (run.name, hit.piece), "the first goes through the second",
-                      f"move its points, or tell of a hole of {format_length(hit.size, boat.units)} there "
-                      "under `passages:`", hit.at, run.place, shown=_shown(run))  # fmt: skip
-    if run.tight:
-        worst = min(run.tight, key=lambda bend: bend.radius)
-        asked, got = (length_told(r, boat.units) for r in (worst.asked, worst.radius))
-        more = f", and so in {len(run.tight) - 1} more bends" if len(run.tight) > 1 else ""
-        yield Finding(RUN, (run.name,), f"bends to a radius of {got} where {asked} is asked{more}",
-                      "give it points or a passage that lead round wider, or an elbow", worst.at, run.place,
-                      worst.asked - worst.radius, shown=_shown(run))  # fmt: skip
+    """What a wire by given points goes through; hoses tell of theirs with their other faults."""
+    for hit in run.hits if run.kind == WIRE else ():
+        size = format_length(hit.size, boat.units)
+        what = "the first goes through the second"
+        cure = f"move its points, or tell of a hole of {size} there under `passages:`"
+        yield Finding(PASSAGE, (run.name, hit.piece), what, cure, hit.at, run.place, shown=_shown(run))
 
 
 def _shown(run: Run) -> tuple[Shown, ...]:

@@ -33,24 +33,41 @@ class Entry:
     through: str = ""
 
 
-def entry_of(ways: Ways, point: Array, radius: float) -> Entry:
-    """How a point joins the ways; one that can not is its own inner point."""
+def entry_of(ways: Ways, point: Array, radius: float, bend: float = 0.0) -> Entry:
+    """How a point joins the ways; one that can not is its own inner point.
+
+    Args:
+        ways: of the boat.
+        point: where the run ends, `(3,)`.
+        radius: of the run, mm.
+        bend: a hose goes on straight for so much before it is bent, mm, if there is room.
+    """
+    key = (point.tobytes(), radius, bend)
+    if key not in ways.entries:
+        ways.entries[key] = _entry(ways, point, radius, bend)
+    return ways.entries[key]
+
+
+def _entry(ways: Ways, point: Array, radius: float, bend: float) -> Entry:
     at = point[None]
     if ways.cover.covered(at)[0] and not ways.cover.in_well(at)[0]:
         return Entry(point, point)
     off = radius + CLIP
     blocks = ways.blocks
-    found: list[tuple[float, Array, str]] = []
+    found: list[tuple[float, Array, Array, str]] = []
     for k in np.flatnonzero(np.isin(blocks.kinds, ("sheet", "well"))):
         slab = blocks.slabs[k]
         u, v, w = slab.frame.to_frame(point)
         if not (slab.z0 - DROP < w < slab.z1 + DROP and shapely.intersects_xy(slab.shape, u, v)):
             continue
-        beyond = slab.z0 - off if w > (slab.z0 + slab.z1) / 2.0 else slab.z1 + off
-        found.append((abs(w - beyond), slab.frame.to_boat(np.array([u, v, beyond])), slab.name))
-    for _, inner, name in sorted(found, key=lambda row: row[0]):
-        if _joins(ways, inner, radius):
-            return Entry(point, inner, name)
+        below = w > (slab.z0 + slab.z1) / 2.0
+        beyond = slab.z0 - off if below else slab.z1 + off
+        way = -slab.frame.z if below else slab.frame.z
+        found.append((abs(w - beyond), slab.frame.to_boat(np.array([u, v, beyond])), way, slab.name))
+    for _, inner, way, name in sorted(found, key=lambda row: row[0]):
+        for more in dict.fromkeys((bend, bend / 2.0, 0.0)):
+            if _joins(ways, inner + more * way, radius) and _joins(ways, inner + more / 2.0 * way, radius):
+                return Entry(point, inner + more * way, name)
     return Entry(point, point)
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from model.clearance.words import where_told
 from model.geometry import Array
 from model.ways.bends import Clear, rounded
-from model.ways.entry import Entry, entry_of
+from model.ways.entry import entry_of
 from model.ways.places import FAR, OPEN, PRICES, Places, home
 from model.ways.run import Crossing, NoWay, Run, Wanted
 from model.ways.straight import straightened
@@ -25,6 +25,9 @@ ROOM = 3.2
 DRILLS = (9.525, 12.7, 15.875, 19.05, 22.225, 25.4, 31.75, 38.1, 44.45, 50.8, 63.5, 76.2)
 """Holes are made in these sizes, 3/8 to 3 in, mm (common practice)."""
 
+SAME = 1e-6
+"""Points no further apart than this, mm, are one."""
+
 TURN = 40.0
 """A corner is worth this much way, mm."""
 
@@ -37,14 +40,14 @@ def hole_for(diameter: float) -> float:
 
 def finished(ways: Ways, one: Wanted, places: Places, points: Array, way: list[int]) -> Run:
     """The run that follows places by their numbers."""
-    first, last = (entry_of(ways, end, places.radius) for end in (one.start, one.end))
+    first, last = (entry_of(ways, end, places.radius, one.bend_radius) for end in (one.start, one.end))
     named = [places.names[places.piece[k]] for k in way if k < len(places.points)]
     passages = {p.name for p in ways.passages}
     fixed = np.array(
         [k >= len(places.points) or places.names[places.piece[k]] in passages for k in way], dtype=np.bool_
     )
-    corners = straightened(ways, points, fixed, places.radius, TURN)
-    corners = _with_ends(corners, first, last)
+    corners = straightened(ways, points, fixed, places.radius, TURN, one.bend_radius)
+    corners = _with_ends(corners, one.start, one.end)
     path, tight = rounded(corners, one.bend_radius, _arc_is_clear(ways, one.diameter / 2.0))
     through = list(dict.fromkeys([first.through, *named, last.through]))
     return Run(
@@ -62,13 +65,13 @@ def finished(ways: Ways, one: Wanted, places: Places, points: Array, way: list[i
     )
 
 
-def _with_ends(corners: Array, first: Entry, last: Entry) -> Array:
-    """The corners with the ends that lie in the open."""
+def _with_ends(corners: Array, start: Array, end: Array) -> Array:
+    """The corners with the ends of the run where these lie in the open."""
     parts = [corners]
-    if first.outer is not first.inner:
-        parts.insert(0, first.outer[None])
-    if last.outer is not last.inner:
-        parts.append(last.outer[None])
+    if float(np.abs(corners[0] - start).max()) > SAME:
+        parts.insert(0, start[None])
+    if float(np.abs(corners[-1] - end).max()) > SAME:
+        parts.append(end[None])
     return np.concatenate(parts)
 
 

@@ -1,7 +1,7 @@
 """The lines along which runs can be clipped: beside and below members, on upright sheet, along the skin.
 
-Each line keeps a stand-off from what it runs along. A line is cut into places; the places of one line that
-follow on each other are linked, and the rest is for `links`.
+Each line keeps a stand-off from what it runs along. A line, or a lattice of them, is cut into places; those
+that follow on each other are linked, and the rest is for `places`.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
 from model.geometry import Array
@@ -33,12 +34,17 @@ HULL_ROWS = 90.0
 """Distance of the lines along the skin from each other, mm."""
 
 
+ROUND = np.array([(0, -1), (1, 0), (-1, 0), (0, 1), (1, -1), (-1, -1), (1, 1), (-1, 1)], dtype=np.float64)
+"""Where lines along a member lie, across and up: at the middles of its faces and at its edges."""
+
+
 @dataclass(frozen=True, eq=False)
 class Line:
-    """Places `(n, 3)` along `piece`, mm; of a lattice the rows are lines and so are the columns."""
+    """Places `(n, 3)` along `piece`, mm, and which of them follow on each other, `(m, 2)`."""
 
     piece: str
     points: Array
+    pairs: npt.NDArray[np.int64]
 
 
 def lines_of(boat: Boat, off: float, spacing: float = SPACING) -> list[Line]:
@@ -65,9 +71,11 @@ def _along_member(member: Member, off: float, spacing: float) -> Iterator[Line]:
         return
     x = np.linspace(low, high, max(2, int(np.ceil((high - low) / spacing)) + 1))
     y, z = member.section.width / 2.0 + off, member.section.height / 2.0 + off
-    for across, up in ((0, -1), (1, 0), (-1, 0), (0, 1), (1, -1), (-1, -1), (1, 1), (-1, 1)):
-        local = np.column_stack([x, np.full(len(x), across * y), np.full(len(x), up * z)])
-        yield Line(member.name, member.frame.to_boat(local))
+    local = np.empty((len(ROUND), len(x), 3))
+    local[..., 0], local[..., 1:] = x, (ROUND * (y, z))[:, None]
+    number = np.arange(local[..., 0].size).reshape(local.shape[:2])
+    pairs = np.stack([number[:, :-1].ravel(), number[:, 1:].ravel()], axis=1)
+    yield Line(member.name, member.frame.to_boat(local.reshape(-1, 3)), pairs)
 
 
 def _along_panel(panel: Panel, off: float, spacing: float) -> Iterator[Line]:
@@ -82,25 +90,22 @@ def _along_panel(panel: Panel, off: float, spacing: float) -> Iterator[Line]:
     inside = shapely.intersects_xy(inner.buffer(1e-6), u, v)
     for height in (off, -panel.sheet.thickness - off):
         points = panel.frame.to_boat(np.stack([u, v, np.full(u.shape, height)], axis=-1))
-        yield from _lattice(panel.name, np.where(inside[..., None], points, np.nan))
+        yield _lattice(panel.name, np.where(inside[..., None], points, np.nan))
 
 
-def _lattice(piece: str, points: Array) -> Iterator[Line]:
-    """Rows and columns of a grid `(n, m, 3)`, cut where places are nan.
-
-    Places stand in one row and one column; they fall together again where places are numbered.
-    """
-    for rows in (points, points.swapaxes(0, 1)):
-        for row in rows:
-            yield from (Line(piece, part) for part in _whole(row))
+def _line(piece: str, points: Array) -> Line:
+    """A line through places `(n, 3)`, cut where they are nan."""
+    return _lattice(piece, points[:, None])
 
 
-def _whole(row: Array) -> Iterator[Array]:
-    """The stretches of a row without nan."""
-    good = ~np.isnan(row).any(axis=1)
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], good, [False]]).astype(np.int8)))
-    for start, stop in zip(edges[::2], edges[1::2], strict=True):
-        yield row[start:stop]
+def _lattice(piece: str, points: Array) -> Line:
+    """Rows and columns of a grid `(n, m, 3)`, cut where places are nan."""
+    good = ~np.isnan(points).any(axis=2)
+    number = np.where(good, np.cumsum(good).reshape(good.shape) - 1, -1)
+    along = np.stack([number[:-1].ravel(), number[1:].ravel()], axis=1)
+    aside = np.stack([number[:, :-1].ravel(), number[:, 1:].ravel()], axis=1)
+    pairs = np.concatenate([along, aside])
+    return Line(piece, points[good], pairs[(pairs >= 0).all(axis=1)])
 
 
 def _along_hull(hull: Hull, off: float, spacing: float) -> Iterator[Line]:
@@ -117,12 +122,12 @@ def _along_hull(hull: Hull, off: float, spacing: float) -> Iterator[Line]:
         half = hull.half_breadth(grid_x, grid_z, side)
         normal = hull.normal(grid_x, grid_z, side)
         skin = np.stack([grid_x, hand * half, grid_z], axis=-1)
-        yield from _lattice("hull", skin - off * normal)
+        yield _lattice("hull", skin - off * normal)
     most = float(np.nanmax(np.abs(hull.section(x, "port")[..., 0])))
     y = np.arange(-most + HULL_ROWS / 2.0, most, HULL_ROWS)
     grid_x, grid_y = np.meshgrid(x, y, indexing="ij")
     skin = np.stack([grid_x, grid_y, hull.bottom(grid_x, grid_y)], axis=-1)
-    yield from _lattice("hull", skin - off * hull.normal_at(grid_x, grid_y))
+    yield _lattice("hull", skin - off * hull.normal_at(grid_x, grid_y))
 
 
 def _along_stringer(hull: Hull, bar: Stringer, off: float, spacing: float) -> Iterator[Line]:
@@ -133,7 +138,7 @@ def _along_stringer(hull: Hull, bar: Stringer, off: float, spacing: float) -> It
     aside = bar.width / 2.0 + off
     for across, up in ((0.0, off), (aside, off), (-aside, off), (aside, -off), (-aside, -off)):
         points = np.column_stack([x, np.full(len(x), bar.y + across), top + up])
-        yield from (Line(bar.name, part) for part in _whole(points))
+        yield _line(bar.name, points)
 
 
 def _over_ribs(hull: Hull, off: float, spacing: float) -> Iterator[Line]:
@@ -146,4 +151,4 @@ def _over_ribs(hull: Hull, off: float, spacing: float) -> Iterator[Line]:
         points = np.column_stack([np.full(len(y), rib.x), y, z])
         high = max(float(hull.line(rib.high, rib.x, side)[2]) for side in SIDES)
         points[points[:, 2] > high + rib.height + off] = np.nan
-        yield from (Line(rib.name, part) for part in _whole(points))
+        yield _line(rib.name, points)

@@ -117,22 +117,18 @@ def places_of(boat: Boat, blocks: Blocks, cover: Cover, passages: Sequence[Passa
 
 
 def _numbered(lines: Sequence[Line], number: dict[str, int]) -> tuple[Array, Ints, Ints, Ints]:
-    """Places of all lines, those that fall together made one, and the links along lines."""
-    points = np.concatenate([line.points for line in lines])
+    """Places of all lines with their pieces, and the links along lines with theirs."""
     size = np.array([len(line.points) for line in lines])
-    whose = np.repeat(np.arange(len(lines)), size)
     piece = np.array([number[line.piece] for line in lines])
-    _, first, twin = np.unique(np.round(points, 3), axis=0, return_index=True, return_inverse=True)
-    twin = twin.ravel()
-    follows = np.flatnonzero(np.diff(whose) == 0)
-    pairs = np.stack([twin[follows], twin[follows + 1]], axis=1)
-    return points[first], piece[whose[first]], pairs, piece[whose[follows]]
+    starts = np.cumsum(size) - size
+    pairs = np.concatenate([line.pairs + start for line, start in zip(lines, starts, strict=True)])
+    along = np.repeat(piece, [len(line.pairs) for line in lines])
+    return np.concatenate([line.points for line in lines]), np.repeat(piece, size), pairs, along
 
 
 def _free(boat: Boat, blocks: Blocks, cover: Cover, points: Array, radius: float) -> Flags:
     """Which places are under cover, inside the skin and clear of all else."""
-    good: Flags = np.asarray(~np.isnan(points).any(axis=1))
-    good[good] = cover.covered(points[good])
+    good = cover.covered(points)
     good[good] = ~cover.in_well(points[good])
     ask = np.flatnonzero(good)
     hit, _ = blocks.hits(points[ask], points[ask], radius + CLIP - GIVE)
@@ -152,10 +148,10 @@ def _hops(points: Array, own: Ints) -> Ints:
     if len(points) < 2:
         return np.zeros((0, 2), dtype=np.int64)
     every = np.arange(len(points))
-    near = _nearest(points, own, every, every, NEAR, 48, (OWN, OTHER))
+    near = _nearest(points, own, every, every, NEAR, 32, (OWN, OTHER))
     cells = np.column_stack([own, np.floor(points / CELL).astype(np.int64)])
     sparse = np.sort(np.unique(cells, axis=0, return_index=True)[1])
-    far = _nearest(points, own, sparse, sparse, FAR, 60, (0, 1))
+    far = _nearest(points, own, sparse, sparse, FAR, 48, (0, 1))
     found = np.concatenate([near, far])
     return found[np.unique(_key(found, len(points)), return_index=True)[1]]
 

@@ -15,6 +15,17 @@ if TYPE_CHECKING:
 
 Flags = npt.NDArray[np.bool_]
 
+Ints = npt.NDArray[np.int64]
+
+END_SHARE = 0.95
+"""Of the first and the last straight so much may be bent; of others half."""
+
+LACKS = 15.0
+"""Room that a bend lacks costs so much more than way."""
+
+STRAIGHT = 0.9998
+"""Cosine of a turn that is none."""
+
 IN_LINE = 1.0
 """A corner that lies this near to the straight between its neighbours, mm, is none."""
 
@@ -78,7 +89,9 @@ def _off(start: Array, end: Array, points: Array) -> float:
     return float(np.sqrt((off**2).sum(axis=1)).max())
 
 
-def straightened(ways: Ways, path: Array, fixed: Flags, radius: float, turn: float) -> Array:
+def straightened(
+    ways: Ways, path: Array, fixed: Flags, radius: float, turn: float, bend: float = 0.0
+) -> Array:
     """The path `(n, 3)` by the fewest and shortest straights between some of its corners.
 
     Args:
@@ -87,8 +100,10 @@ def straightened(ways: Ways, path: Array, fixed: Flags, radius: float, turn: flo
         fixed: corners that must stay, as those of passages; straights between two fixed ones are not asked.
         radius: of the places it was found by, mm.
         turn: what a corner is worth in way, mm.
+        bend: radius to which corners are to be rounded, mm; straights are chosen that leave room for it.
     """
-    path, fixed = without_straights(path, fixed)
+    if bend <= 0.0:
+        path, fixed = without_straights(path, fixed)
     i, j = np.triu_indices(len(path), 1)
     before = np.concatenate([[0], np.cumsum(fixed)])
     between = before[j] - before[i + 1]  # fixed corners strictly between
@@ -104,10 +119,44 @@ def straightened(ways: Ways, path: Array, fixed: Flags, radius: float, turn: flo
     a, b = np.where(forward, i[ask], j[ask]), np.where(forward, j[ask], i[ask])
     at_end = (a == 0) | (a == last)
     good[ask] = clear_segments(ways, path[a], path[b], radius, at_end)
-    return path[_fewest(i[good], j[good], length[good] + turn, len(path))]
+    return path[_gentlest(path, i[good], j[good], length[good], turn, bend)]
 
 
-def _fewest(i: npt.NDArray[np.int64], j: npt.NDArray[np.int64], cost: Array, count: int) -> list[int]:
+def _gentlest(path: Array, i: Ints, j: Ints, length: Array, turn: float, bend: float) -> list[int]:
+    """The cheapest chain of straights, where a corner without room for its bend costs by what it lacks.
+
+    A bend of an angle takes bend * tan(angle / 2) of the straights beside it, half of each at most, or all
+    but a little of the first and the last.
+    """
+    if bend <= 0.0:
+        return _fewest(i, j, length + turn, len(path))
+    last = len(path) - 1
+    way = (path[j] - path[i]) / np.maximum(length, 1e-9)[:, None]
+    room = length * np.where((i == 0) | (j == last), END_SHARE, 0.5)
+    cost = np.where(i == 0, length, np.inf)
+    came = np.full(len(i), -1)
+    for corner in range(1, last):
+        into, out = np.flatnonzero(j == corner), np.flatnonzero(i == corner)
+        if not len(into) or not len(out):
+            continue
+        cosine = np.clip(way[into] @ way[out].T, -1.0 + 1e-6, 1.0)
+        asked = bend * np.sqrt((1.0 - cosine) / (1.0 + cosine))
+        lacks = np.maximum(0.0, asked - np.minimum(room[into][:, None], room[out][None]))
+        straight = cosine > STRAIGHT
+        total = cost[into][:, None] + LACKS * lacks + np.where(straight, 0.0, turn)
+        best = total.argmin(axis=0)
+        cost[out] = total[best, np.arange(len(out))] + length[out]
+        came[out] = into[best]
+    ends = np.flatnonzero(j == last)
+    edge = int(ends[cost[ends].argmin()])
+    chain = [last]
+    while edge >= 0:
+        chain.append(int(i[edge]))
+        edge = int(came[edge])
+    return chain[::-1]
+
+
+def _fewest(i: Ints, j: Ints, cost: Array, count: int) -> list[int]:
     """The cheapest chain of straights from the first corner to the last."""
     best = np.full(count, np.inf)
     came = np.zeros(count, dtype=np.int64)

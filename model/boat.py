@@ -16,15 +16,21 @@ from model.boatfile.schema import BoatFile
 from model.boatfile.work_schema import WorkEntry
 from model.clearance.exempt import exemptions
 from model.clearance.settings import Exempt
+from model.coverings.read import check_finish, read_finish
+from model.coverings.settings import Finish
 from model.electrics.read import read_electrics
 from model.electrics.settings import Electrics
 from model.findings import Finding
+from model.foam.read import read_foam
+from model.foam.settings import FoamSettings
 from model.hoses.plan import PlumbingPlan
 from model.hoses.read import read_hoses
 from model.hull import Hull
 from model.hull_read import read_hull
 from model.hydrostatics.plan import AfloatPlan
 from model.hydrostatics.read import read_afloat
+from model.insulation.read import read_boxes
+from model.insulation.settings import BoxAsked
 from model.layout.context import Context
 from model.layout.records import Layout
 from model.layout.records import Path as KeyPath
@@ -108,6 +114,9 @@ class Boat:
         hoses: those that the file tells of; None where it tells of none.
         electrics: its wires; None where the file tells of none.
         work: what the file changes of the order of work.
+        foam: how flotation foam is cut to blocks; None where the file asks for none.
+        boxes: insulated boxes that the file tells of.
+        finish: what is painted and what glues the mat; None where the file tells of none.
         hats: strips folded to stiffen sheet; their pieces are among the panels.
     """
 
@@ -137,6 +146,9 @@ class Boat:
     hoses: PlumbingPlan | None = None
     electrics: Electrics | None = None
     work: WorkEntry = field(default_factory=WorkEntry)
+    foam: FoamSettings | None = None
+    boxes: tuple[BoxAsked, ...] = ()
+    finish: Finish | None = None
     hats: tuple[Hat, ...] = ()
 
     def place(self, name: str) -> Place | None:
@@ -191,6 +203,9 @@ def build_boat(
     rods = None if entry.rods is None else read_rods(entry.rods, entry, context.numbers, layout)
     weights = WeightPlan() if entry.weights is None else read_weights(entry.weights, context, layout)
     afloat = AfloatPlan() if entry.afloat is None else read_afloat(entry.afloat, context, layout, weights)
+    foam = None if entry.foam is None else read_foam(entry.foam, afloat.foam, context.numbers, layout)
+    boxes = read_boxes(entry.boxes, context.numbers, layout)
+    finish = None if entry.finish is None else read_finish(entry.finish, mat is not None, context.numbers)
     water = read_water(entry.water, context.numbers, limber)
     strength = read_strength(entry.strength, context.numbers, layout, "strength")
     exempt = _exempt(entry, context.numbers)
@@ -244,9 +259,13 @@ def build_boat(
         hoses=hoses,
         electrics=electrics,
         work=entry.work,
+        foam=foam,
+        boxes=boxes,
+        finish=finish,
         hats=hats,
     )
     _check_mat(boat)
+    check_finish(boat)
     check_water_names(boat)
     return boat
 

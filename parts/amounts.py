@@ -24,6 +24,8 @@ NEWTONS: dict[str, float] = {"N": 1.0, "kgf": 9.80665, "lbf": 4.4482216152605, "
 
 _AMOUNT = re.compile(r"\+?([0-9]+\.?[0-9]*|\.[0-9]+)\s*([A-Za-z]*)")
 
+_DEGREES = re.compile(r"([+-]?[0-9]+\.?[0-9]*)\s*([CF]?)")
+
 
 def parse_mass(text: str | int | float) -> float:
     """Kilograms from `5.4 kg`, `12 lb`, `900 g`, or a bare number of kilograms.
@@ -50,6 +52,27 @@ def parse_force(text: str | int | float) -> float:
         ValueError: it is no force, or not above zero.
     """
     return _parsed(text, NEWTONS, "N", "force", "80 lbf, 356 N or a plain number of newtons")
+
+
+def parse_temperature(text: str | int | float) -> float:
+    """Degrees Celsius from `25 C`, `77 F`, or a bare number of degrees Celsius.
+
+    Raises:
+        ValueError: it is no temperature.
+    """
+    found = _DEGREES.fullmatch(str(text).strip()) if not isinstance(text, bool) else None
+    if found is None:
+        raise ValueError(
+            f"'{str(text)[:40]}' is not a temperature; write it like 25 C, 77 F or a plain number"
+        )
+    value = float(found[1])
+    return (value - 32.0) / 1.8 if found[2] == "F" else value
+
+
+def format_temperature(celsius: float, units: str) -> str:
+    """A temperature for people: `77 F (25 C)` where the boat is in inches or feet, `25 C` elsewhere."""
+    plain = f"{celsius:.0f} C"
+    return f"{celsius * 1.8 + 32.0:.0f} F ({plain})" if units in ("in", "ft") else plain
 
 
 def format_mass(kilograms: float, units: str) -> str:

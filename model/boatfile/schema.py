@@ -13,8 +13,11 @@ from pydantic import Field, StrictBool
 from model.boatfile.access_schema import ServiceEntry
 from model.boatfile.afloat_schema import AfloatEntry
 from model.boatfile.bends_schema import FlangeEntry
+from model.boatfile.boxes_schema import BoxEntry
 from model.boatfile.clearance_schema import BoatClearanceEntry
 from model.boatfile.electrics_schema import ElectricsEntry
+from model.boatfile.finish_schema import FinishEntry
+from model.boatfile.foam_schema import BlocksEntry
 from model.boatfile.hats_schema import HatEntry
 from model.boatfile.hoses_schema import HosesEntry
 from model.boatfile.hull_schema import HullEntry
@@ -320,6 +323,13 @@ class BoatFile(Entry):
         default_factory=dict, description="strips folded to hats or channels that stiffen sheet"
     )
     mat: MatEntry | None = Field(default=None, description="traction mat; `{}` for the usual kind")
+    boxes: dict[str, BoxEntry] = Field(
+        default_factory=dict, description="insulated boxes by locker: lid, foam, the ice they are to keep"
+    )
+    foam: BlocksEntry | None = Field(
+        default=None, description="flotation foam as blocks that fit; `{}` for the usual"
+    )
+    finish: FinishEntry | None = Field(default=None, description="paint by surface, and glue of the mat")
     rods: RodsEntry | None = Field(default=None, description="lockers for rods, and the rods")
     weights: WeightsEntry | None = Field(default=None, description="the hull as weighed, and what is aboard")
     afloat: AfloatEntry | None = Field(default=None, description="load cases, and what is asked of them")

@@ -1,0 +1,1 @@
+"""Areas that are painted, matted and glued, by face."""

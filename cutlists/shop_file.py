@@ -48,6 +48,7 @@ class Shop:
         keep: sheet offcuts narrower than this are scrap, mm.
         mats: sheets of mat that can be bought; empty where the shop file names none.
         prices: of lids, seats and other parts by name.
+        part_numbers: of the same, as an owner orders them again.
         stock: the file of what is on hand, there or not; None where there is no shop file.
         asked: what the checks of a boat are held to.
         welding: its rates of welding.
@@ -66,6 +67,7 @@ class Shop:
     keep: float = 203.2
     mats: tuple[MatSheet, ...] = ()
     prices: Mapping[str, float] = field(default_factory=dict)
+    part_numbers: Mapping[str, str] = field(default_factory=dict)
     stock: Path | None = None
     asked: Asked = field(default_factory=Asked)
     welding: WeldRates = field(default_factory=WeldRates)
@@ -144,6 +146,7 @@ def read_shop(path: Path) -> Shop:
         keep=keep,
         mats=mats,
         prices=prices,
+        part_numbers=entry.part_numbers,
         stock=path.parent / entry.stock,
         asked=asked,
         welding=welding,

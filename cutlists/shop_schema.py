@@ -107,6 +107,9 @@ class ShopFile(BaseModel):
     quote: QuoteEntry | None = Field(
         default=None, description="how boats are priced; a build writes a quote where it is given"
     )
+    part_numbers: dict[str, Annotated[StrictStr, Field(max_length=60)]] = Field(
+        default_factory=dict, description="of parts by name, for the owner's folder"
+    )
     stock: StrictStr = Field(
         default="stock.sqlite", description="file of what is on hand, beside this one; see `athwart stock`"
     )

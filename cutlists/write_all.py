@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import shutil
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ from cutlists.bevel_cards import bevel_cards, bevel_csv
 from cutlists.boat_json import boat_json
 from cutlists.findings.findings_json import findings_json
 from cutlists.findings.pictures import write_pictures
+from cutlists.handover.files import write_owner_folder
 from cutlists.lid_orders import lid_orders
 from cutlists.mesh_files import glb_bytes, stl_bytes
 from cutlists.notices import read_first, survey_check
@@ -133,6 +135,10 @@ def write_build(
         strength=strength,
     )
     write_packet(boat, folder, told, tell)
+    (folder / "handover").mkdir()
+    write_owner_folder(boat, folder / "handover", shop, checked, scene, told.revision, told.date, tell)
+    if (folder / "preview.html").is_file():
+        shutil.copyfile(folder / "preview.html", folder / "handover" / "preview.html")
     tell("writing STEP")
     write_step(boat, folder / "boat.step", lambda name: tell(f"writing STEP: {name}"))
     (folder / "READ-FIRST.txt").write_text(read_first(boat, folder, checked), encoding="utf-8")

@@ -82,7 +82,7 @@ class UnknownPart(KeyError):  # noqa: N818  (it names what was asked for)
         return f"{self.wrong}; {self.right}"
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class Catalogue:
     """Parts by kind and name; read-only, so that one can be shared. `starter()` is where to begin.
 

@@ -24,10 +24,20 @@ COLUMNS = (
 )
 
 
-def afloat_pages(boat: Boat, report: FloatReport | None, papers: PaperSet) -> Iterator[Page]:
-    """What a builder asks of a boat afloat, with the cautions that go with it; nothing without a report."""
+def afloat_pages(
+    boat: Boat, report: FloatReport | None, papers: PaperSet, working: bool = True
+) -> Iterator[Page]:
+    """What a builder asks of a boat afloat, with the cautions that go with it; nothing without a report.
+
+    `working` says where the working is to be found.
+    """
     if report is None:
         return
     leaf = short_leaf(boat, report)
-    notes = (*CAUTIONS, *leaf.notes)
-    yield from table_pages(SECTION, "Afloat", papers.lists, COLUMNS, leaf.rows, notes)
+    notes = (*CAUTIONS, *(leaf.notes if working else ()))
+    # What is found is set to the right and its limit to the left: they need something between them.
+    rows = [
+        (what, found, f"\N{NO-BREAK SPACE}\N{NO-BREAK SPACE}{limit}", source)
+        for what, found, limit, source in leaf.rows
+    ]
+    yield from table_pages(SECTION, "Afloat", papers.lists, COLUMNS, rows, notes)

@@ -31,7 +31,7 @@ def cover_page(boat: Boat, scene: Scene, plans: Plans, others: Sequence[Page], p
     """The first page; `others` are all that follow it, for the contents."""
     paper = papers.lists
     left, top, wide, _ = paper.room
-    contents = _contents(others)
+    contents = contents_of(others)
     facts = list(_facts(boat, plans))
 
     def draw(leaf: Leaf) -> None:
@@ -69,7 +69,7 @@ def cover_svg(scene: Scene, size: tuple[float, float]) -> str:
     return drawing.svg()
 
 
-def _contents(others: Sequence[Page]) -> list[tuple[str, int]]:
+def contents_of(others: Sequence[Page]) -> list[tuple[str, int]]:
     """Each section with the number of its first page; the cover is page 1."""
     found: dict[str, int] = {}
     for number, page in enumerate(others, 2):

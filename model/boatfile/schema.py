@@ -18,6 +18,7 @@ from model.boatfile.clearance_schema import BoatClearanceEntry
 from model.boatfile.electrics_schema import ElectricsEntry
 from model.boatfile.finish_schema import FinishEntry
 from model.boatfile.foam_schema import BlocksEntry
+from model.boatfile.handover_schema import HandoverEntry
 from model.boatfile.hats_schema import HatEntry
 from model.boatfile.hoses_schema import HosesEntry
 from model.boatfile.hull_schema import HullEntry
@@ -333,6 +334,7 @@ class BoatFile(Entry):
     rods: RodsEntry | None = Field(default=None, description="lockers for rods, and the rods")
     weights: WeightsEntry | None = Field(default=None, description="the hull as weighed, and what is aboard")
     afloat: AfloatEntry | None = Field(default=None, description="load cases, and what is asked of them")
+    handover: HandoverEntry | None = Field(default=None, description="what the owner's folder says besides")
     strength: StrengthEntry = Field(
         default_factory=StrengthEntry, description="what the decks are asked to carry"
     )

@@ -12,7 +12,7 @@ from shapely import Polygon
 from model.boatfile.numbers import Key
 from model.boatfile.schema import DeckEntry
 from model.geometry import PORT, Array, Frame, cross
-from model.kept import Kept
+from model.kept import Kept, content
 from model.layout.context import Context, hands, with_hand
 from model.layout.edges import OUTLINE, SIDES, Edge, area_within, is_wide, pieces_within
 from model.layout.frame_rules import frame_rules, in_deck, riser_plans
@@ -42,7 +42,7 @@ def _decks_of(ctx: Context, key: str, entry: DeckEntry) -> tuple[DeckPlan, ...]:
         found = [resolver.resolve(hand, mirrored) for hand, mirrored in resolver.hands()]
         return tuple(deck for deck in found if deck is not None)
 
-    asked = ctx.catalogue, _asked(ctx, key, entry)
+    asked = content(ctx.catalogue), _asked(ctx, key, entry)
     return _DECKS.get(ctx.hull, asked, laid_out, keep=lambda: len(ctx.numbers.faults) == before)
 
 

@@ -13,6 +13,7 @@ from cutlists.packet.page import Page
 from cutlists.packet.paper import Paper
 from cutlists.saw_list import SawList, SawRow, mark_order
 from cutlists.scene import Scene
+from cutlists.work.covers import in_order
 from model.geometry import Array
 from parts.lengths import format_length
 
@@ -69,18 +70,6 @@ def frame_pages(
                 leaf.table(part, left, top)
 
             yield Page(SECTION, f"Frame of {name}: more members", paper, draw_rest, bool(marks & changed))
-
-
-def in_order(boat: Boat) -> list[str]:
-    """Names of decks and seat boxes, the lowest first: what stands on another comes after it."""
-    decks = boat.layout.decks
-    return sorted(decks, key=lambda name: (round(_top(boat, name), 1), list(decks).index(name)))
-
-
-def _top(boat: Boat, name: str) -> float:
-    deck = boat.layout.decks[name]
-    low, _, high, _ = deck.plan_area().bounds
-    return max(deck.height_at(low), deck.height_at(high))
 
 
 def _list(

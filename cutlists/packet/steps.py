@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from cutlists.packet.frame_pages import in_order
+from cutlists.work.covers import in_order
 
 if TYPE_CHECKING:
     from model.boat import Boat

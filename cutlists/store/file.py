@@ -67,7 +67,7 @@ CREATE TABLE work (
     boat TEXT NOT NULL,
     task TEXT NOT NULL,
     kind TEXT NOT NULL,
-    what TEXT NOT NULL CHECK (what IN ('tick', 'untick', 'hours', 'note', 'undo')),
+    what TEXT NOT NULL CHECK (what IN ('tick', 'untick', 'over', 'hours', 'note', 'undo')),
     date TEXT NOT NULL,
     hours REAL NOT NULL DEFAULT 0 CHECK (hours >= 0 AND (what = 'hours') = (hours > 0)),
     planned REAL NOT NULL DEFAULT 0 CHECK (planned >= 0),
@@ -80,7 +80,34 @@ CREATE INDEX work_of ON work (boat, task);
 CREATE TRIGGER work_stays BEFORE UPDATE ON work BEGIN SELECT RAISE(ABORT, 'the log is not changed'); END;
 CREATE TRIGGER work_lasts BEFORE DELETE ON work BEGIN SELECT RAISE(ABORT, 'the log is not changed'); END
 """
-STEPS = (_FIRST, _WORK)
+_ACTUALS = """
+CREATE TABLE actuals (
+    id INTEGER PRIMARY KEY,
+    at TEXT NOT NULL,
+    boat TEXT NOT NULL CHECK (boat <> ''),
+    what TEXT NOT NULL CHECK (what IN ('hours', 'cost', 'undo')),
+    kind TEXT NOT NULL DEFAULT '',
+    name TEXT NOT NULL DEFAULT '',
+    amount TEXT NOT NULL DEFAULT '0',
+    note TEXT NOT NULL DEFAULT '',
+    undoes INTEGER UNIQUE REFERENCES actuals (id),
+    CHECK ((what = 'undo') = (undoes IS NOT NULL))
+);
+CREATE INDEX actuals_of ON actuals (boat);
+CREATE TRIGGER actuals_stay BEFORE UPDATE ON actuals BEGIN SELECT RAISE(ABORT, 'the log is not changed'); END;
+CREATE TRIGGER actuals_last BEFORE DELETE ON actuals BEGIN SELECT RAISE(ABORT, 'the log is not changed'); END;
+CREATE TABLE finished (
+    id INTEGER PRIMARY KEY,
+    at TEXT NOT NULL,
+    boat TEXT NOT NULL CHECK (boat <> ''),
+    told TEXT NOT NULL
+);
+CREATE TRIGGER finished_stay BEFORE UPDATE ON finished
+BEGIN SELECT RAISE(ABORT, 'the log is not changed'); END;
+CREATE TRIGGER finished_last BEFORE DELETE ON finished
+BEGIN SELECT RAISE(ABORT, 'the log is not changed'); END
+"""
+STEPS = (_FIRST, _WORK, _ACTUALS)
 """What brings a file from each version to the next; the version of a file is how many were done."""
 
 

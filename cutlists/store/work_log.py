@@ -14,7 +14,7 @@ from typing import Any, Literal, TypeAlias
 from cutlists.store.file import changing, opened
 from parts.faults import BadInput, Place
 
-What: TypeAlias = Literal["tick", "untick", "hours", "note", "undo"]
+What: TypeAlias = Literal["tick", "untick", "over", "hours", "note", "undo"]
 _COLUMNS = "id, boat, task, kind, what, date, hours, planned, note, pieces, undoes"
 _STANDING = f"SELECT {_COLUMNS} FROM work WHERE id NOT IN (SELECT undoes FROM work WHERE undoes IS NOT NULL)"
 
@@ -27,7 +27,7 @@ class Written:
         id: its number.
         boat, task: what it is about, by their names.
         kind: of the task.
-        what: tick, untick, hours, note or undo.
+        what: tick, untick, over (what a ticked task waits for has come, or is dry), hours, note or undo.
         date: of the work, which may be before the entry was made.
         hours: spent.
         planned: hours of the task as planned when it was ticked.

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from cutlists.packet.frame_pages import in_order
 from model.geometry import Array
 
 if TYPE_CHECKING:
@@ -34,6 +33,17 @@ def owner_of(piece: str) -> str:
 def short(owner: str) -> str:
     """The name of an owner in the names of tasks: a deck by its own name, anything else in full."""
     return owner.removeprefix("deck.")
+
+
+def in_order(boat: Boat) -> list[str]:
+    """Names of decks and seat boxes, the lowest first: what stands on another comes after it."""
+    decks = boat.layout.decks
+    return sorted(decks, key=lambda name: (round(_top(decks[name]), 1), list(decks).index(name)))
+
+
+def _top(deck: DeckPlan) -> float:
+    low, _, high, _ = deck.plan_area().bounds
+    return max(deck.height_at(low), deck.height_at(high))
 
 
 def framed(boat: Boat) -> list[str]:

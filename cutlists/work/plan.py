@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -14,7 +14,7 @@ from cutlists.work.listing import Placing, placed
 from cutlists.work.loops import without_loops
 from cutlists.work.network import Network, Times
 from cutlists.work.own_tasks import change_book
-from cutlists.work.records import Slot, Task, WorkPlan
+from cutlists.work.records import Pause, Slot, Task, WorkPlan
 from model.findings import Finding
 from parts.faults import BadInput
 
@@ -28,7 +28,7 @@ def plan_work(
     boat: Boat,
     shop: Shop,
     start: date | None = None,
-    ticked: Mapping[str, date] | None = None,
+    ticked: Mapping[str, date | None] | None = None,
     reports: Mapping[str, Any] | None = None,
 ) -> WorkPlan:
     """The plan of a boat's work.
@@ -37,7 +37,8 @@ def plan_work(
         boat: the finished boat.
         shop: its hands, hours, rates and lead times.
         start: first day of what is still to do; the boat file's or today, whichever is later, unless given.
-        ticked: tasks that are done, and when; what waits for them waits from then on.
+        ticked: tasks that are done, and when; what waits for them waits from then on. None where the wait
+            is over too.
         reports: of the boat's checks by name, where they were made: how its wires and hoses lie.
 
     Raises:
@@ -72,7 +73,7 @@ def planned(
     tasks: Sequence[Task],
     settings: WorkSettings,
     start: date,
-    ticked: Mapping[str, date],
+    ticked: Mapping[str, date | None],
     findings: tuple[Finding, ...] = (),
 ) -> WorkPlan:
     """Tasks without loops as a plan.
@@ -93,13 +94,13 @@ def _planned(
     tasks: Sequence[Task],
     settings: WorkSettings,
     start: date,
-    ticked: Mapping[str, date],
+    ticked: Mapping[str, date | None],
     findings: tuple[Finding, ...],
 ) -> WorkPlan:
     calendar = Calendar(start, settings.days)
     to_do = [task for task in tasks if task.name not in ticked]
     release = _releases(tasks, ticked, calendar)
-    network = Network.of(to_do, calendar, release)
+    network = Network.of(to_do, calendar, {name: at for name, (at, _) in release.items()})
     times = network.times()
     placing = placed(network, settings.hands, times)
     by_name = {task.name: task for task in to_do}
@@ -112,25 +113,51 @@ def _planned(
         least=placing.least / 60,
         hands=settings.hands,
         day=settings.days.minutes / 60,
+        opens=settings.days.begins / 60,
         start=start,
         done=tuple(task for task in tasks if task.name in ticked),
         days_off=calendar.days_off(placing.length),
+        free_from={name: (calendar.begin(at).date(), by) for name, (at, by) in release.items() if at > 0},
+        pauses=tuple(_pauses(network, placing, settings.hands, release)),
         findings=findings,
     )
 
 
-def _releases(tasks: Sequence[Task], ticked: Mapping[str, date], calendar: Calendar) -> dict[str, int]:
-    """Before which minute a task cannot begin since what it follows is done but not yet there, or not dry."""
+def _releases(
+    tasks: Sequence[Task], ticked: Mapping[str, date | None], calendar: Calendar
+) -> dict[str, tuple[int, str]]:
+    """Before which minute a task cannot begin since what it follows is done but not yet there, or not dry.
+
+    Beside the minute stands the task that is done.
+    """
     evening = timedelta(minutes=calendar.days.begins + calendar.days.minutes)
-    found: dict[str, int] = {}
+    found: dict[str, tuple[int, str]] = {}
     waits = {task.name: task.wait for task in tasks if task.wait > 0 and task.name in ticked}
     for task in tasks:
         for before in task.after:
-            if before in waits and task.name not in ticked:
-                done = datetime.combine(ticked[before], time()) + evening
+            day = ticked.get(before)
+            if day is not None and before in waits and task.name not in ticked:
+                done = datetime.combine(day, time()) + evening
                 free = calendar.first_from(done + timedelta(days=waits[before]))
-                found[task.name] = max(found.get(task.name, 0), free)
+                found[task.name] = max(found.get(task.name, (0, "")), (free, before))
     return found
+
+
+def _pauses(
+    network: Network, placing: Placing, hands: int, release: Mapping[str, tuple[int, str]]
+) -> Iterator[Pause]:
+    """Where a hand can do nothing, and what it waits for."""
+    ends = {name: at + network.minutes[name] for name, at in placing.start.items()}
+    idle = [0] * hands
+    for name, at in placing.start.items():
+        hand = placing.hand[name]
+        if at > idle[hand]:
+            waits = {one: network.waits[one] for one in network.before[name]}
+            freed = [(network.calendar.advanced(ends[one], wait), one) for one, wait in waits.items()]
+            _, last = max([*freed, release.get(name, (0, ""))])
+            begins, until = network.calendar.begin(idle[hand]), network.calendar.begin(at)
+            yield Pause(begins, until, (at - idle[hand]) / 60, name, last)
+        idle[hand] = max(idle[hand], ends[name])
 
 
 def _slot(task: Task, network: Network, times: Times, placing: Placing) -> Slot:

@@ -91,6 +91,24 @@ class Slot:
     latest: datetime
 
 
+@dataclass(frozen=True)
+class Pause:
+    """Working time within a plan on which a hand can do nothing.
+
+    Attributes:
+        begins, ends: by the calendar.
+        hours: of working time.
+        task: what is then begun.
+        waits_for: the task whose lead time or curing it is, or which another hand must end first.
+    """
+
+    begins: datetime
+    ends: datetime
+    hours: float
+    task: str
+    waits_for: str
+
+
 @dataclass(frozen=True, eq=False)
 class WorkPlan:
     """The tasks of a boat in the order in which they are begun, and when.
@@ -104,9 +122,11 @@ class WorkPlan:
         chain: its length, working hours.
         least: no plan of so many hands is shorter than this, working hours.
         hands: how many work at once.
-        day: hours of a working day.
+        day: hours of a working day; it begins `opens` hours after midnight.
         start: the first day that counts.
         days_off: dates within the plan on which nobody works.
+        free_from: of tasks that wait for something done already, such as an order, until when and for what.
+        pauses: of all hands, in order.
         findings: what is wrong with the order of work.
     """
 
@@ -118,9 +138,12 @@ class WorkPlan:
     least: float
     hands: int
     day: float
+    opens: float
     start: date
     done: tuple[Task, ...] = ()
     days_off: frozenset[date] = frozenset()
+    free_from: Mapping[str, tuple[date, str]] = field(default_factory=dict)
+    pauses: tuple[Pause, ...] = ()
     findings: tuple[Finding, ...] = ()
 
     @property
@@ -140,6 +163,11 @@ class WorkPlan:
         for task in self.all_tasks:
             found[task.kind] += task.hours
         return {kind: hours for kind, hours in found.items() if hours > 0.0}
+
+    @property
+    def ends(self) -> date:
+        """The day on which the last task ends."""
+        return max((slot.ends.date() for slot in self.slots), default=self.start)
 
     @property
     def length(self) -> float:
@@ -171,10 +199,9 @@ class WorkPlan:
         """How much work there is and when it ends, in a line."""
         if not self.slots:
             return ("work: nothing is left to do",)
-        last = max(slot.ends for slot in self.slots)
         hands = "one hand" if self.hands == 1 else f"{self.hands} hands"
         proven = "no plan is shorter" if self.is_proven_least else "the least is not proven"
         return (
             f"work: {len(self.tasks)} tasks, {self.hours:.0f} h, by {hands} from {self.start:%d %b %Y} to "
-            f"{last:%d %b %Y}; {proven}",
+            f"{self.ends:%d %b %Y}; {proven}",
         )

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from model.electrics.budget import budget_of
-from model.electrics.conductors import Laid
+from model.electrics.conductors import GAUGES, Laid, outside_diameter
 from model.electrics.network import Fed, fed_circuits
 from model.electrics.protection import NONE, Guard, Ratings, guard_of, ratings_of
 from model.electrics.report import CutWire, ElectricsReport, FuseRow, SizedCircuit
@@ -19,6 +20,7 @@ from model.electrics.settings import DROPS, Electrics, Spot
 from model.electrics.size import Asked, Sized, sized
 from model.electrics.wires import (
     Lay,
+    Pair,
     Where,
     Wire,
     circuit_wires,
@@ -29,6 +31,7 @@ from model.electrics.wires import (
 )
 from model.electrics.wrong import findings_of
 from model.geometry import Array
+from model.ways.bundles import around, bundles
 from model.ways.run import NoWay, Run, length_of
 
 if TYPE_CHECKING:
@@ -38,8 +41,17 @@ ESTIMATE = 1.4
 """Where no way was found a wire is guessed to be so much longer than the straight line (from memory)."""
 
 
+_KNOWN: WeakKeyDictionary[Boat, ElectricsReport] = WeakKeyDictionary()
+
+
 def electrics_report(boat: Boat) -> ElectricsReport:
-    """The wires of a boat along its ways; an empty report where the file tells of none."""
+    """The wires of a boat along its ways; an empty report where the file tells of none. Worked out once."""
+    if boat not in _KNOWN:
+        _KNOWN[boat] = _report(boat)
+    return _KNOWN[boat]
+
+
+def _report(boat: Boat) -> ElectricsReport:
     if boat.electrics is None:
         return ElectricsReport(boat.units)
     from model.ways.route import ways_of
@@ -67,7 +79,8 @@ def work_out(electrics: Electrics, units: str, where: Where, lay: Lay) -> Electr
         where: the point `(3,)` of a place.
         lay: finds the ways.
     """
-    work = _Work(electrics, where, lay)
+    work = _Work(electrics, where)
+    work.lead(lay)
     circuits = work.circuits()
     wires = tuple(work.cut(circuits))
     banks = {fed.circuit.to: fed.bank for fed in work.fed if fed.bank and fed.circuit.to in electrics.loads}
@@ -93,31 +106,54 @@ class _Work:
 
     electrics: Electrics
     where: Where
-    lay: Lay
     fed: tuple[Fed, ...] = ()
     wires: dict[str, list[Wire]] = field(default_factory=dict)
     links: list[Wire] = field(default_factory=list)
-    runs: dict[frozenset[tuple[object, ...]], Run | NoWay] = field(default_factory=dict)
+    runs: dict[Pair, Run | NoWay] = field(default_factory=dict)
+    beside: dict[Pair, int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        """Draws the wires and finds their ways."""
+        """Draws the wires."""
         electrics = self.electrics
         self.fed = fed_circuits(electrics)
         self.wires = {fed.circuit.name: list(circuit_wires(electrics, fed)) for fed in self.fed}
         used = {fed.bank for fed in self.fed}
         self.links = [w for n, bank in electrics.banks.items() if n in used for w in link_wires(bank)]
-        every = [wire for own in self.wires.values() for wire in own] + self.links
-        self.runs = lay_pairs(pairs_of(every), electrics.runs, self.where, self.lay)
-        self.together = Counter(_pair(wire) for wire in every)
+
+    @property
+    def every(self) -> list[Wire]:
+        """All wires, the links of banks last."""
+        return [wire for own in self.wires.values() for wire in own] + self.links
+
+    def lead(self, lay: Lay) -> None:
+        """Finds the ways of all wires, each as thick as the wires that lie in it.
+
+        How thick is found by lengths guessed from the straight lines first.
+        """
+        thick = self._thickness()
+        pairs = pairs_of(self.every)
+        self.runs = lay_pairs(pairs, self.electrics.runs, thick, self.where, lay)
+        self.beside = _company(self.runs, Counter(wire.pair for wire in self.every))
+        thick = self._thickness()
+        for pair, run in self.runs.items():
+            if isinstance(run, Run):
+                self.runs[pair] = replace(run, diameter=thick[pair])
+
+    def _thickness(self) -> dict[Pair, float]:
+        """Over all wires of each pair of places, mm."""
+        own: dict[Pair, list[float]] = defaultdict(list)
+        for cut in self.cut(self.circuits()):
+            own[cut.wire.pair].append(outside_diameter(cut.gauge or GAUGES[-1]))
+        return {pair: around(found) for pair, found in own.items()}
 
     def path(self, wire: Wire) -> float:
         """Length of a wire's run, mm; a guess where there is no way."""
-        run = self.runs.get(_pair(wire))
+        run = self.runs.get(wire.pair)
+        if len(wire.pair) < 2:
+            return 0.0
         if isinstance(run, Run):
             return run.length
-        if run is None:
-            return 0.0
-        if run.path is not None:
+        if run is not None and run.path is not None:
             return length_of(run.path)
         a, b = self.where(wire.start.spot), self.where(wire.end.spot)
         return ESTIMATE * float(np.sqrt(((b - a) ** 2).sum()))
@@ -140,7 +176,7 @@ class _Work:
         own = self.wires[circuit.name]
         links = [w for w in self.links if w.circuit == fed.bank] if not fed.feeders else []
         length = sum(cut_length(electrics, self.path(wire)) for wire in (*own, *links))
-        bundle = max((self.together[_pair(w)] for w in own if w.start.key != w.end.key), default=1)
+        bundle = max((self.beside.get(wire.pair, 1) for wire in own), default=1)
         if not fed.bank:
             return SizedCircuit(fed, 0.0, length, 0.0, 0.0, bundle, 1.0, NONE, None)
         volts = electrics.banks[fed.bank].volts
@@ -174,12 +210,20 @@ class _Work:
 
     def _cut(self, wire: Wire, gauge: str, colour: str) -> CutWire:
         path = self.path(wire)
-        laid = wire.start.key == wire.end.key or isinstance(self.runs.get(_pair(wire)), Run)
+        laid = len(wire.pair) < 2 or isinstance(self.runs.get(wire.pair), Run)
         return CutWire(wire, gauge, colour, path, cut_length(self.electrics, path), laid)
 
 
-def _pair(wire: Wire) -> frozenset[tuple[object, ...]]:
-    return frozenset((wire.start.key, wire.end.key))
+def _company(runs: Mapping[Pair, Run | NoWay], count: Mapping[Pair, int]) -> dict[Pair, int]:
+    """The most conductors that lie together with those of a pair of places, themselves among them."""
+    found = [run for run in runs.values() if isinstance(run, Run)]
+    wires = {run.name: count[pair] for pair, run in runs.items() if isinstance(run, Run)}
+    most = dict(wires)
+    for bundle in bundles(found):
+        together = sum(wires[name] for name in bundle.runs)
+        for name in bundle.runs:
+            most[name] = max(most[name], together)
+    return {pair: most.get(run.name, count[pair]) for pair, run in runs.items()}
 
 
 def _lost(circuit: SizedCircuit | None) -> float:
@@ -191,8 +235,6 @@ def _lost(circuit: SizedCircuit | None) -> float:
 
 
 def _thickest(gauges: list[str]) -> str:
-    from model.electrics.conductors import GAUGES
-
     known = [gauge for gauge in gauges if gauge]
     return max(known, key=GAUGES.index) if known else ""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal, TypeAlias
@@ -17,10 +17,8 @@ from model.ways.run import NoWay, Run, Wanted
 
 Pole = Literal["positive", "negative", "link"]
 Where: TypeAlias = Callable[[Spot], Array]
+Pair: TypeAlias = frozenset[tuple[object, ...]]
 Lay: TypeAlias = "Callable[[Sequence[Wanted]], Sequence[Run | NoWay]]"
-
-USUAL_DIAMETER = 6.0
-"""Outside of a wire before its size is known, for finding its way, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,6 +50,11 @@ class Wire:
     pole: Pole
     start: End
     end: End
+
+    @property
+    def pair(self) -> Pair:
+        """The places it joins, in either order; one where they are the same."""
+        return frozenset((self.start.key, self.end.key))
 
 
 def circuit_wires(electrics: Electrics, fed: Fed) -> Iterator[Wire]:
@@ -97,17 +100,21 @@ def link_wires(bank: Bank) -> Iterator[Wire]:
 
 def pairs_of(wires: Sequence[Wire]) -> list[tuple[End, End]]:
     """Each pair of places between which wires lie, once."""
-    found: dict[frozenset[tuple[object, ...]], tuple[End, End]] = {}
+    found: dict[Pair, tuple[End, End]] = {}
     for wire in wires:
         if wire.start.key != wire.end.key:
-            found.setdefault(frozenset((wire.start.key, wire.end.key)), (wire.start, wire.end))
+            found.setdefault(wire.pair, (wire.start, wire.end))
     return list(found.values())
 
 
 def lay_pairs(
-    pairs: Sequence[tuple[End, End]], given: Sequence[GivenRun], where: Where, lay: Lay
-) -> dict[frozenset[tuple[object, ...]], Run | NoWay]:
-    """The run of each pair of places, by given points or found."""
+    pairs: Sequence[tuple[End, End]],
+    given: Sequence[GivenRun],
+    diameters: Mapping[Pair, float],
+    where: Where,
+    lay: Lay,
+) -> dict[Pair, Run | NoWay]:
+    """The run of each pair of places, given or found; as thick as all wires of the pair."""
     told = {run.between: run for run in given}
     wanted = []
     for start, end in pairs:
@@ -119,7 +126,8 @@ def lay_pairs(
         via = tuple(_via(v) for v in own.via) if own is not None else ()
         name = f"wires.{start.name}-{end.name}"
         place = None if own is None else own.place
-        wanted.append(Wanted(name, "wire", a, b, USUAL_DIAMETER, via=via, given=points, place=place))
+        thick = diameters[frozenset((start.key, end.key))]
+        wanted.append(Wanted(name, "wire", a, b, thick, via=via, given=points, place=place))
     runs = lay(wanted) if wanted else ()
     keys = [frozenset((start.key, end.key)) for start, end in pairs]
     return dict(zip(keys, runs, strict=True))

@@ -164,17 +164,11 @@ def _boxes(report: ElectricsReport, where: Where) -> Iterator[Finding]:
 
 
 def _ways(report: ElectricsReport) -> Iterator[Finding]:
-    """Runs without a way, and given ones that go through what they should not."""
+    """Runs without a way; what given ones go through is told by the check of all runs."""
     for lost in report.no_ways:
         yield Finding(
             "way", (lost.name,), f"no way for the wires: {lost.why}", lost.cure, lost.where, lost.place
         )
-    for run in report.runs:
-        for hit in run.hits[:1]:
-            more = f" and {len(run.hits) - 1} more" if len(run.hits) > 1 else ""
-            what = f"the run goes through {hit.piece}{more}"
-            cure = "lead it elsewhere, or leave `points` out and have it found"
-            yield Finding("way", (run.name, hit.piece), what, cure, hit.at, run.place)
 
 
 def _days(report: ElectricsReport, where: Where) -> Iterator[Finding]:

@@ -1,0 +1,1 @@
+"""Wires on paper: schedule, fuse map, what to buy, diagram, plan of the runs, current over the day."""

@@ -51,6 +51,14 @@ ALONG = (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9, 0.28, 0.72, 0.43, 0.57)
 OFF = ((0.0, 0.0), (0.0, -3.2), (0.0, 3.2), (4.0, -3.2), (-4.0, -3.2), (4.0, 3.2), (-4.0, 3.2))
 """How far off its place a number may stand, mm of paper; a leader leads back."""
 
+FURTHER = tuple(
+    (r * np.cos(turn), r * np.sin(turn)) for r in (7.0, 11.0, 16.0, 22.0) for turn in np.arange(0.5, 6.5, 0.7)
+)
+"""Places further off, for numbers that must stand somewhere."""
+
+LEAST_ALONE = 5.0
+"""A run that lies alone over less than this, mm of paper, is named with its company only."""
+
 PLAN, PROFILE = (0, 1), (0, 2)
 """What of (x, y, z) is drawn across and up."""
 
@@ -191,19 +199,29 @@ def _passages(drawing: Drawing, boat: Boat, onto: Onto, axes: tuple[int, int]) -
 def _runs(
     drawing: Drawing, runs: Sequence[Run], shared: Sequence[Bundle], onto: Onto, axes: tuple[int, int]
 ) -> None:
-    """The runs, shared stretches thicker, and the number of each where it is free."""
+    """The runs, shared stretches thicker, and the number of each where it is free.
+
+    A run is numbered where it lies alone; one that never does is named with those it lies with. Shared
+    stretches are numbered where there is room, the longest first.
+    """
     taken: list[Polygon] = []
     for run in runs:
         drawing.lines([onto.points(run.path[:, list(axes)])], RUN, run.name)
     for bundle in shared:
         drawing.lines([onto.points(bundle.path[:, list(axes)])], BUNDLE, " ".join(bundle.runs))
     number = {run.name: n for n, run in enumerate(runs, 1)}
+    told: set[str] = set()
     for run in runs:
-        alone = _alone(run, shared)
-        _number(drawing, onto.points(alone[:, list(axes)]), str(number[run.name]), taken)
-    for bundle in shared:
-        told = _span(sorted(number[name] for name in bundle.runs))
-        _number(drawing, onto.points(bundle.path[:, list(axes)]), told, taken)
+        alone = onto.points(_alone(run, shared)[:, list(axes)])
+        in_company = any(run.name in bundle.runs for bundle in shared)
+        long = float(np.sqrt((np.diff(alone, axis=0) ** 2).sum(axis=1)).sum()) > LEAST_ALONE
+        if (long or not in_company) and _number(drawing, alone, str(number[run.name]), taken, not in_company):
+            told.add(run.name)
+    for bundle in sorted(shared, key=lambda b: -b.length):
+        words = _span(sorted(number[name] for name in bundle.runs))
+        path = onto.points(bundle.path[:, list(axes)])
+        if _number(drawing, path, words, taken, not told.issuperset(bundle.runs)):
+            told.update(bundle.runs)
 
 
 def _alone(run: Run, shared: Sequence[Bundle]) -> Array:
@@ -230,25 +248,32 @@ def _span(numbers: Sequence[int]) -> str:
     return " ".join(f"{p[0]}-{p[-1]}" if len(p) > 2 else " ".join(map(str, p)) for p in parts)
 
 
-def _number(drawing: Drawing, points: Array, told: str, taken: list[Polygon]) -> None:
-    """A number on a white ground on the line, or beside it with a leader, where none lies on another."""
+def _number(drawing: Drawing, points: Array, told: str, taken: list[Polygon], must: bool) -> bool:
+    """A number on a white ground on the line, or beside it with a leader, where none lies on another.
+
+    Returns:
+        Whether it is there; where no place is free it is only if it `must` be.
+    """
     half_wide, half_high = letters_wide(told, LETTERS) / 2 + 0.7, LETTERS * 0.62
     box = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * (half_wide, half_high)
     last = len(points) - 1
-    places = [
-        (points[round(share * last)], points[round(share * last)] + np.array(off))
-        for off in OFF
-        for share in ALONG
-    ]
+    along = [points[round(share * last)] for share in ALONG]
+    places = [(on, on + np.array(off)) for off in OFF for on in along]
+    if must:
+        places += [(on, on + np.array(off)) for off in FURTHER for on in along]
     inside = [
         (on, at)
         for on, at in places
         if half_wide < at[0] < drawing.width - half_wide and half_high < at[1] < drawing.height - half_high
     ]
     free = (p for p in inside if not any(Polygon(box + p[1]).intersects(other) for other in taken))
-    on, at = next(free, (inside or places)[0])
+    place = next(free, None)
+    if place is None and not must:
+        return False
+    on, at = place or (inside or places)[0]
     taken.append(Polygon(box + at))
     if np.hypot(*(at - on)) > 0.1:
         drawing.lines([[on, at]], FAINT)
     drawing.area([box + at], Pen(0.13, GREY), WHITE)
     drawing.text(float(at[0]), float(at[1]) + LETTERS * 0.36, told, LETTERS, "middle", ink=INK)
+    return True

@@ -59,8 +59,11 @@ class Cover:
             for plan in boat.layout.lockers.values()
             if plan.kind in WATERTIGHT
         ]
-        for roof in self._roofs:
-            shapely.prepare(roof.area)
+        self._openings = [
+            deck.in_plan(opening.polygon) for deck in boat.layout.decks.values() for opening in deck.openings
+        ]
+        for area in (*(roof.area for roof in self._roofs), *self._openings):
+            shapely.prepare(area)
 
     def covered(self, points: Array) -> Flags:
         """Which of `(n, 3)` points are under a deck or in a console."""
@@ -75,6 +78,14 @@ class Cover:
             ask = np.flatnonzero(np.abs(own[:, 1]) < case.half)
             found[ask] |= shapely.contains_xy(case.profile, own[ask, 0], own[ask, 2])
         return found
+
+    def below_opening(self, points: Array) -> Flags:
+        """Which of `(n, 3)` points lie below the opening of a deck, where hands and gear go."""
+        found = np.zeros(len(points), dtype=np.bool_)
+        x, y, _ = points.T
+        for area in self._openings:
+            found |= shapely.contains_xy(area, x, y)
+        return found & self.covered(points)
 
     def in_well(self, points: Array) -> Flags:
         """Which of `(n, 3)` points are in a well, a box or a tray."""

@@ -44,6 +44,9 @@ OWN, OTHER = 3, 2
 CELL = 150.0
 """Of the places of a piece within one cell, mm, one reaches out to far pieces."""
 
+ON_FACE = 0.5
+"""A point no deeper in a thing than this, mm, lies on its face."""
+
 BESIDE = 40.0
 """A fitting within this of where a run ends, mm, is the one that it ends at."""
 
@@ -186,7 +189,7 @@ def priced(
     """Links with their lengths and what they go through; those that nothing could open are left out.
 
     With `at_home` the first end of each link may lie against things: it is only asked to stay out of them,
-    and the room and body of a fitting beside it count for nothing.
+    and the room of a fitting beside it counts for nothing.
     """
     a, b = points[ends[:, 0]], points[ends[:, 1]]
     price = np.zeros(len(ends))
@@ -209,12 +212,12 @@ def home(blocks: Blocks, a: Array, b: Array, segment: Ints, slab: Ints, radius: 
     count = len(blocks.slabs)
     beside = _pairs_of(blocks.hits(a, a, radius + CLIP), count)
     own = _pairs_of(blocks.hits(a, a, BESIDE), count)
-    through = _pairs_of(blocks.hits(a, b, 0.0), count)
-    inside = _pairs_of(blocks.hits(a, a, 0.0), count)
+    through = _pairs_of(blocks.hits(a, b, -ON_FACE), count)
+    inside = _pairs_of(blocks.hits(a, a, -ON_FACE), count)
     hit = segment * count + slab
-    fitting = np.isin(blocks.kinds[slab], ("fixture", "room"))
+    room = blocks.kinds[slab] == "room"
     leaves = np.isin(hit, beside) & ~np.isin(hit, through)
-    found: Flags = leaves | (fitting & np.isin(hit, own)) | np.isin(hit, inside)
+    found: Flags = leaves | (room & np.isin(hit, own)) | np.isin(hit, inside)
     return found
 
 

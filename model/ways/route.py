@@ -45,6 +45,12 @@ TURN = {"wire": 25.0, "hose": 60.0}
 FREE = 1.3
 """Way that is not along a piece counts this much more."""
 
+BELOW_OPENING = 0.6
+"""Way below the opening of a deck, where hands and gear go, counts this much more."""
+
+IN_BILGE, BILGE = 1.0, 60.0
+"""Way of a wire this near above the skin, mm, where water stands first, counts this much more."""
+
 TERMINAL = 1e6
 """Links to ends of runs cost this, so that no run goes by way of another's end."""
 
@@ -120,7 +126,8 @@ class Ways:
         """Runs of one thickness and kind."""
         places = self.places(radius)
         net = self._net(places, wanted)
-        weight = net.links.length * np.where(net.links.along >= 0, 1.0, FREE)
+        dear = self._dear(kind, net.points)[net.links.ends].mean(axis=1)
+        weight = net.links.length * (np.where(net.links.along >= 0, 1.0, FREE) + dear)
         weight += np.where(net.links.along >= 0, 0.0, TURN.get(kind, TURN["hose"]))
         ends_here = (net.links.ends >= len(places.points)).any(axis=1)
         weight += np.where(ends_here, TERMINAL, 0.0)
@@ -137,6 +144,14 @@ class Ways:
                 priced_too = self._with_holes(net, weight, radius)
             bought = None if stages is None else priced_too.through(stages)
             found.append(no_way(self, one, places, None if bought is None else net.points[bought]))
+        return found
+
+    def _dear(self, kind: str, points: Array) -> Array:
+        """By what share way counts more at each place `(n,)`: below openings, and for wires low down."""
+        found = np.where(self.cover.below_opening(points), BELOW_OPENING, 0.0)
+        if kind == "wire":
+            low = points[:, 2] - self.hull.bottom(points[:, 0], points[:, 1]) < BILGE
+            found += np.where(low, IN_BILGE, 0.0)
         return found
 
     def _with_holes(self, net: _Net, weight: Array, radius: float) -> _Search:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from cutlists.bending_file import bending_of
+from cutlists.electrics.spool_file import WireStock, wire_stock
 from cutlists.nests.settings import NestSettings
 from cutlists.nests.settings_reader import nest_settings
 from cutlists.price.settings import QuoteSettings
@@ -47,6 +48,7 @@ class Shop:
         nests: sheets to buy, and how pieces lie on them.
         keep: sheet offcuts narrower than this are scrap, mm.
         mats: sheets of mat that can be bought; empty where the shop file names none.
+        wire: spools of wire that can be bought.
         prices: of lids, seats and other parts by name.
         part_numbers: of the same, as an owner orders them again.
         stock: the file of what is on hand, there or not; None where there is no shop file.
@@ -66,6 +68,7 @@ class Shop:
     nests: NestSettings = field(default_factory=NestSettings)
     keep: float = 203.2
     mats: tuple[MatSheet, ...] = ()
+    wire: WireStock = field(default_factory=WireStock)
     prices: Mapping[str, float] = field(default_factory=dict)
     part_numbers: Mapping[str, str] = field(default_factory=dict)
     stock: Path | None = None
@@ -129,6 +132,7 @@ def read_shop(path: Path) -> Shop:
     limber = _length(entry.limber, entry.units, document.place(("limber",)), faults)
     keep = _length(entry.nests.keep, entry.units, document.place(("nests", "keep")), faults)
     mats = _mats(entry.mat, entry.units, document, faults)
+    wire = wire_stock(entry.wire, entry.units, lambda keys: document.place(("wire", *keys)), faults)
     prices = _prices(entry.prices, document, faults)
     welding = _welding(entry.welding, entry.units, document, faults)
     work = work_settings(entry.work, lambda keys: document.place(("work", *keys)), faults)
@@ -145,6 +149,7 @@ def read_shop(path: Path) -> Shop:
         nests=nests,
         keep=keep,
         mats=mats,
+        wire=wire,
         prices=prices,
         part_numbers=entry.part_numbers,
         stock=path.parent / entry.stock,

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field, StrictFloat, StrictInt, StrictStr
 
 from cutlists.bending_file import BendingEntry
+from cutlists.electrics.spool_file import WireShopEntry
 from cutlists.nests.settings import NestEntry
 from cutlists.price.schema import QuoteEntry
 from cutlists.sticks.settings import SticksEntry
@@ -101,6 +102,9 @@ class ShopFile(BaseModel):
         default_factory=WorkShopEntry, description="hands, hours, days off, lead times and rates of work"
     )
     mat: MatShopEntry = Field(default_factory=MatShopEntry, description="sheets of mat to buy, with prices")
+    wire: WireShopEntry = Field(
+        default_factory=WireShopEntry, description="spools of wire to buy, with prices"
+    )
     prices: dict[str, Price] = Field(
         default_factory=dict, description="of lids, seats and other parts, by their names"
     )

@@ -159,6 +159,9 @@ def _boat(drawing: Drawing, boat: Boat, onto: Onto, axes: tuple[int, int]) -> No
             line = boat.hull.line(name, x, side)[:, list(axes)]
             drawing.lines([onto.points(line[~np.isnan(line).any(axis=1)])], OUTLINE, f"hull {name}")
     if axes == PLAN:
+        for end in (x[0], x[-1]):
+            half = [float(boat.hull.line(edges[0], end, side)[1]) for side in SIDES]
+            drawing.lines([onto.points(np.array([[end, y] for y in half]))], OUTLINE, "hull end")
         ends = onto.points(np.array([[x[0], 0.0], [x[-1], 0.0]]))
         drawing.lines([ends], CENTRE, "centreline")
 

@@ -24,7 +24,7 @@ def laid(found: Run | NoWay) -> Run:
 def test_a_run_between_two_fixtures_is_little_longer_than_straight() -> None:
     boat = punt()
     start, end = where(boat, "fuses"), where(boat, "pump")
-    run = laid(Ways(boat).route([wanted(start, end)])[0])
+    run = laid(Ways(boat).route([Wanted("hoses.bilge", "hose", start, end, 6.0)])[0])
     assert run.path[0] == pytest.approx(start)
     assert run.path[-1] == pytest.approx(end)
     straight = float(np.linalg.norm(end - start))

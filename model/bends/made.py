@@ -13,6 +13,7 @@ from model.bends.flange import Flange
 from model.bends.profile import Stretch, outline
 from model.geometry import Array, Frame
 from model.prism import Prism
+from parts.bending import setback
 from parts.outline import Loop
 
 NARROWEST = 1.0
@@ -180,8 +181,18 @@ class Fold:
         span = (low - high, 0.0) if self.flange.up else (0.0, high - low)
         return Prism(self.flange.frame(face, low), section, (), *span)
 
-    def _leg(self, face: Frame, stretch: Stretch) -> Prism:
-        """A leg as a plate in its own plane, its ends cut as they are."""
+    def sharp_legs(self, face: Frame) -> list[Prism]:
+        """Its legs run on to where they would meet were the bends between them sharp."""
+        turns, t = self.flange.turns, self.flange.thickness
+        backs = [setback(turn.angle, turn.radius, t) for turn in turns]
+        legs = [stretch for stretch in self.flange.stretches if stretch.is_leg]
+        return [
+            self._leg(face, leg, before, after)
+            for leg, before, after in zip(legs, backs, [*backs[1:], 0.0], strict=True)
+        ]
+
+    def _leg(self, face: Frame, stretch: Stretch, before: float = 0.0, after: float = 0.0) -> Prism:
+        """A leg as a plate in its own plane, its ends cut as they are, run on by lengths before and after."""
         across = self.flange.frame(face, 0.0)
         c, s = math.cos(stretch.heading), math.sin(stretch.heading)
         origin = across.to_boat(np.append(stretch.outer[0], 0.0))
@@ -189,5 +200,6 @@ class Fold:
         # y of the plane runs along the edge where the flange turns up, and against it where it turns down
         sign = 1.0 if self.flange.up else -1.0
         (low0, high0), (low1, high1) = (sign * self.ends(stretch)).tolist()
-        corners = [(0.0, low0), (stretch.length, low1), (stretch.length, high1), (0.0, high0)]
+        first, last = -before, stretch.length + after
+        corners = [(first, low0), (last, low1), (last, high1), (first, high0)]
         return Prism(plane, Loop.polygon(corners), (), 0.0, self.flange.thickness)

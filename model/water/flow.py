@@ -12,6 +12,7 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
 from model.geometry import Array
+from model.water.bent_sheet import bent_surfaces, bent_walls
 from model.water.columns import SKIN, SPACING, Flags, Floors, Ints, floors_of, grid_of
 from model.water.fill import Filled, fill
 from model.water.holes import holes
@@ -138,7 +139,8 @@ def flow_of(boat: Boat, spacing: float = SPACING, more: Iterable[Passage] = ()) 
         spacing: greatest width of a column, mm.
         more: further ways.
     """
-    own, upright = closed_surfaces(boat, surfaces(boat)), closed_walls(boat, walls(boat))
+    own = closed_surfaces(boat, [*surfaces(boat), *bent_surfaces(boat)])
+    upright = closed_walls(boat, [*walls(boat), *bent_walls(boat)])
     floors = floors_of(boat.hull, own, grid_of(boat.hull, own, upright, spacing))
     first = len(floors.names) - len(own)
     return Flow(

@@ -15,6 +15,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
+from model.bends.hat import ROLE
 from model.flat_arcs import polygons_of
 from model.geometry import Array, Frame
 from model.layout.edges import largest
@@ -76,8 +77,8 @@ class Wall:
 
 def surfaces(boat: Boat) -> list[Surface]:
     """Every surface of a boat that looks up, but the skin, ribs and stringers."""
-    flat = [p for p in boat.panels if abs(p.frame.z[2]) >= UPRIGHT]
-    found = [s for panel in flat for s in (_of_prism(panel.name, "sheet", panel.prism),) if s is not None]
+    flat = [p for p in _plates(boat) if abs(p.frame.z[2]) >= UPRIGHT]
+    found = [s for panel in flat for s in (of_prism(panel.name, "sheet", panel.prism),) if s is not None]
     found = [*(packed for s in found for packed in _packed(boat, s)), *_seams(boat, found)]
     for fixture in boat.fixtures:
         found += _lids(boat, fixture) if fixture.kind == "lid" else []
@@ -87,7 +88,7 @@ def surfaces(boat: Boat) -> list[Surface]:
 
 def walls(boat: Boat) -> list[Wall]:
     """Every upright of a boat: sheet, strips along the hull, sides of trays."""
-    found = [w for p in boat.panels if abs(p.frame.z[2]) < UPRIGHT for w in _of_panel(boat, p)]
+    found = [w for p in _plates(boat) if abs(p.frame.z[2]) < UPRIGHT for w in of_upright(p)]
     for strip in boat.strips:
         lower = strip.edge_a if strip.edge_a[:, 2].mean() < strip.edge_b[:, 2].mean() else strip.edge_b
         upper = strip.edge_b if lower is strip.edge_a else strip.edge_a
@@ -97,6 +98,11 @@ def walls(boat: Boat) -> list[Wall]:
         if fixture.kind == "tray":
             found += [_ring(fixture.name, prism) for prism in fixture.prisms if prism.holes]
     return found
+
+
+def _plates(boat: Boat) -> list[Panel]:
+    """The sheet of a boat but its hats, which are told by themselves."""
+    return [panel for panel in boat.panels if panel.role != ROLE]
 
 
 def _seams(boat: Boat, sheets: Sequence[Surface]) -> Iterator[Surface]:
@@ -129,11 +135,11 @@ def _packed(boat: Boat, floor: Surface) -> list[Surface]:
 
 
 def _plan(prism: Prism) -> Polygon:
-    found = _of_prism("", "", prism)
+    found = of_prism("", "", prism)
     return Polygon() if found is None else found.area
 
 
-def _of_prism(
+def of_prism(
     name: str, kind: str, prism: Prism, seat: float = 0.0, hole: Polygon | None = None
 ) -> Surface | None:
     """The upper face of a prism; None where it is no plane over an area in plan."""
@@ -158,14 +164,14 @@ def _lids(boat: Boat, fixture: Fixture) -> list[Surface]:
     name = fixture.name.removesuffix("/lid")
     opening = boat.layout.opening(name)
     hole = None if opening is None else boat.layout.decks[opening.deck].in_plan(opening.polygon)
-    found = _of_prism(fixture.name, "lid", filled, max(plate.z1, 0.0), hole)
+    found = of_prism(fixture.name, "lid", filled, max(plate.z1, 0.0), hole)
     return [] if found is None else [found]
 
 
 def _tray(fixture: Fixture) -> list[Surface]:
     """Floor of a tray, and its flange with the hollow left out."""
     own = [prism for prism in fixture.prisms if not prism.holes or prism.z0 >= 0.0]
-    found = (_of_prism(fixture.name, "tray", prism) for prism in own)
+    found = (of_prism(fixture.name, "tray", prism) for prism in own)
     return [surface for surface in found if surface is not None]
 
 
@@ -199,7 +205,7 @@ def _members(boat: Boat) -> Iterator[Surface]:
         yield Surface(member.name, "block", area, plane, h / float(normal[2]))
 
 
-def _of_panel(boat: Boat, panel: Panel) -> Iterator[Wall]:
+def of_upright(panel: Panel) -> Iterator[Wall]:
     """The uprights of a panel, one for each stretch between corners of its outline."""
     ring = panel.outline.polyline(CHORD)
     level = _turned(panel.frame)

@@ -38,13 +38,14 @@ def hole_for(diameter: float) -> float:
     return next((drill for drill in DRILLS if drill >= asked - 1e-6), math.ceil(asked))
 
 
-def finished(ways: Ways, one: Wanted, places: Places, points: Array, way: list[int]) -> Run:
-    """The run that follows places by their numbers."""
+def finished(ways: Ways, one: Wanted, places: Places, points: Array, way: list[int], ends: range) -> Run:
+    """The run that follows places by their numbers; those of `ends` are ends and points it is to go by."""
     first, last = (entry_of(ways, end, places.radius, one.bend_radius) for end in (one.start, one.end))
     named = [places.names[places.piece[k]] for k in way if k < len(places.points)]
     passages = {p.name for p in ways.passages}
     fixed = np.array(
-        [k >= len(places.points) or places.names[places.piece[k]] in passages for k in way], dtype=np.bool_
+        [k in ends or (k < ends.start and places.names[places.piece[k]] in passages) for k in way],
+        dtype=np.bool_,
     )
     corners = straightened(ways, points, fixed, places.radius, TURN, one.bend_radius)
     corners = _with_ends(corners, one.start, one.end)

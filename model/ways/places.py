@@ -15,6 +15,7 @@ import numpy.typing as npt
 from scipy.spatial import cKDTree
 
 from model.geometry import Array
+from model.hull import Hull
 from model.ways.blocks import Blocks
 from model.ways.cover import Cover
 from model.ways.lines import Line, lines_of
@@ -106,7 +107,7 @@ def places_of(boat: Boat, blocks: Blocks, cover: Cover, passages: Sequence[Passa
     names = list(dict.fromkeys(line.piece for line in lines))
     number = {name: k for k, name in enumerate(names)}
     points, own, pairs, along = _numbered(lines, number)
-    good = _free(boat, blocks, cover, points, radius)
+    good = may_lie(boat.hull, blocks, cover, points, radius)
     index = np.where(good, np.cumsum(good) - 1, -1)
     pairs = index[pairs]
     kept = (pairs >= 0).all(axis=1)
@@ -129,14 +130,16 @@ def _numbered(lines: Sequence[Line], number: dict[str, int]) -> tuple[Array, Int
     return np.concatenate([line.points for line in lines]), np.repeat(piece, size), pairs, along
 
 
-def _free(boat: Boat, blocks: Blocks, cover: Cover, points: Array, radius: float) -> Flags:
-    """Which places are under cover, inside the skin and clear of all else."""
+def may_lie(
+    hull: Hull, blocks: Blocks, cover: Cover, points: Array, radius: float, rooms: bool = True
+) -> Flags:
+    """Which of `(n, 3)` points are under cover, inside the skin and clear of all else, `rooms` too if asked."""
     good = cover.covered(points)
     good[good] = ~cover.in_well(points[good])
     ask = np.flatnonzero(good)
-    hit, _ = blocks.hits(points[ask], points[ask], radius + CLIP - GIVE)
-    good[ask[hit]] = False
-    good[good] = boat.hull.gap(points[good], ends=True) >= radius + CLIP - GIVE
+    hit, slab = blocks.hits(points[ask], points[ask], radius + CLIP - GIVE)
+    good[ask[hit if rooms else hit[blocks.kinds[slab] != "room"]]] = False
+    good[good] = hull.gap(points[good], ends=True) >= radius + CLIP - GIVE
     return good
 
 
@@ -253,7 +256,7 @@ def _with_passages(places: Places, blocks: Blocks, cover: Cover, passages: Seque
     return Places(places.radius, whole, np.concatenate(piece), tuple(names), Links.joined(links), first_of)
 
 
-def reaching(points: Array, asking: Ints, count: int, most: int = 40, reach: float = FAR) -> Ints:
+def reaching(points: Array, asking: Ints, count: int, most: int = 64, reach: float = FAR) -> Ints:
     """Pairs of each place that asks with the nearest of the first `count` places and of those that ask."""
     among = np.concatenate([np.arange(count), asking])
     tree = cKDTree(points[among])

@@ -25,7 +25,7 @@ from model.ways.cover import Cover
 from model.ways.entry import Entry, entry_of
 from model.ways.finish import finished, given_run, no_way
 from model.ways.passages import Passage
-from model.ways.places import Ints, Links, Places, places_of, priced, reaching
+from model.ways.places import Ints, Links, Places, may_lie, places_of, priced, reaching
 from model.ways.run import NoWay, Run, Wanted
 
 if TYPE_CHECKING:
@@ -51,17 +51,36 @@ BELOW_OPENING = 0.6
 IN_BILGE, BILGE = 1.0, 60.0
 """Way of a wire this near above the skin, mm, where water stands first, counts this much more."""
 
+ABOUT = np.array(
+    [
+        (r * np.cos(a), r * np.sin(a), z)
+        for r in (60.0, 130.0)
+        for z in (0.0, 25.0)
+        for a in np.arange(8) * np.pi / 4
+    ]
+    + [(0.0, 0.0, z) for z in (-80.0, -40.0, 40.0, 80.0)]
+)
+"""Steps from an end of a run at which it may first be held, mm."""
+
 TERMINAL = 1e6
 """Links to ends of runs cost this, so that no run goes by way of another's end."""
 
 
 @dataclass(frozen=True, eq=False)
 class _Net:
-    """Places with the ends of the runs that are wanted: all points, links, and the number of each end."""
+    """Places with the ends of runs and points about these.
+
+    Attributes:
+        points: places, then ends, then points about ends, `(n, 3)`.
+        links: between all of them.
+        number: of each end in `points`.
+        ends: numbers of all ends.
+    """
 
     points: Array
     links: Links
     number: dict[bytes, int]
+    ends: range
 
 
 class Ways:
@@ -129,7 +148,7 @@ class Ways:
         dear = self._dear(kind, net.points)[net.links.ends].mean(axis=1)
         weight = net.links.length * (np.where(net.links.along >= 0, 1.0, FREE) + dear)
         weight += np.where(net.links.along >= 0, 0.0, TURN.get(kind, TURN["hose"]))
-        ends_here = (net.links.ends >= len(places.points)).any(axis=1)
+        ends_here = ((net.links.ends >= net.ends.start) & (net.links.ends < net.ends.stop)).any(axis=1)
         weight += np.where(ends_here, TERMINAL, 0.0)
         allowed = _Search(net, weight, net.links.price == 0.0)
         priced_too: _Search | None = None
@@ -138,7 +157,7 @@ class Ways:
             stages = _stages(one, places, net)
             way = None if stages is None else allowed.through(stages)
             if way is not None:
-                found.append(finished(self, one, places, net.points[way], way))
+                found.append(finished(self, one, places, net.points[way], way, net.ends))
                 continue
             if priced_too is None:
                 priced_too = self._with_holes(net, weight, radius)
@@ -161,7 +180,9 @@ class Ways:
         made = priced(self.blocks, self.cover, net.points, pairs, np.full(len(pairs), -1), radius)
         links = Links.joined([net.links, made])
         whole = np.concatenate([weight + net.links.price, made.length * FREE + made.price])
-        return _Search(_Net(net.points, links, net.number), whole, np.ones(len(whole), dtype=np.bool_))
+        return _Search(
+            _Net(net.points, links, net.number, net.ends), whole, np.ones(len(whole), dtype=np.bool_)
+        )
 
     def _net(self, places: Places, wanted: Sequence[Wanted]) -> _Net:
         """The places with every end and point on the way of the runs linked to them."""
@@ -174,14 +195,20 @@ class Ways:
                 bends.setdefault(key_of(point), one.bend_radius)
         count = len(places.points)
         entries = [entry_of(self, point, places.radius, bends[key]) for key, point in own.items()]
-        points = np.concatenate([places.points, np.array([e.inner for e in entries]).reshape(-1, 3)])
-        asking = count + np.arange(len(entries))
+        joins = np.array([entry.inner for entry in entries]).reshape(-1, 3)
+        points = np.concatenate([places.points, joins, self._about(joins, places.radius)])
+        asking = np.arange(count, len(points))
         pairs = reaching(points, asking, count)
         far = priced(
             self.blocks, self.cover, points, pairs, np.full(len(pairs), -1), places.radius, at_home=True
         )
-        number = dict(zip(own, asking.tolist(), strict=True))
-        return _Net(points, Links.joined([places.links, far]), number)
+        ends = range(count, count + len(joins))
+        return _Net(points, Links.joined([places.links, far]), dict(zip(own, ends, strict=True)), ends)
+
+    def _about(self, inner: Array, radius: float) -> Array:
+        """Points about ends, so that a run can leave a fitting upward or aside before it goes its way."""
+        found: Array = (inner[:, None] + ABOUT[None]).reshape(-1, 3)
+        return np.asarray(found[may_lie(self.hull, self.blocks, self.cover, found, radius, rooms=False)])
 
 
 def _stages(one: Wanted, places: Places, net: _Net) -> list[list[list[int]]] | None:

@@ -41,6 +41,7 @@ FILES = (
     ("buy-list.csv .xlsx", "what to buy, with prices where they are known, against what is on hand"),
     ("plans.json", "all that is cut up and left over; `athwart stock cut` reads it"),
     ("bevels.csv", "the bevel of every sheet edge along the hull, every few inches"),
+    ("work.svg .csv", "who does what when: a chart of the days, every task with hours and what it follows"),
     ("welds.csv", "every welded end of the frame, its length by position"),
     ("lids.csv", "lids to buy or make, with cut-outs"),
     ("wells.csv", "what wells and boxes hold to their overflow and rim, in litres and US gallons"),

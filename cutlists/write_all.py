@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import shutil
 from collections.abc import Callable, Sequence
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -36,6 +37,8 @@ from cutlists.strength.files import IN_BUILD, write_strength
 from cutlists.strut_list import strut_csv
 from cutlists.welds import weld_csv, welds_of
 from cutlists.well_list import well_rows
+from cutlists.work.files import write_work
+from cutlists.work.standing import Standing, standing_of
 from model.capacity.float_report import FloatReport
 from model.checks.listed import Report
 from model.checks.run import Checked, run_checks
@@ -119,6 +122,7 @@ def write_build(
     if afloat is not None:
         write_afloat(boat, afloat, folder)
     fit = checked.reports.get("fit")
+    work = _write_work(boat, shop, last, folder)
     told = Told(
         saw=saw,
         plans=plans,
@@ -133,6 +137,7 @@ def write_build(
         welding=shop.welding,
         afloat=afloat,
         strength=strength,
+        work=work,
     )
     write_packet(boat, folder, told, tell)
     (folder / "handover").mkdir()
@@ -153,6 +158,14 @@ def write_saw(saw: SawList, folder: Path) -> None:
     )
     write_saw_xlsx(saw, folder / "saw-list.xlsx")
     write_piece_drawings(saw, folder / "pieces")
+
+
+def _write_work(boat: Boat, shop: Shop, last: Last, folder: Path) -> Standing:
+    """The plan of work from the day of the build on, less what is ticked."""
+    today = date.fromisoformat(last.today) if last.today else None
+    standing = standing_of(boat, shop, today=today)
+    write_work(standing, boat.title, folder)
+    return standing
 
 
 def _write_rods(report: Report | None, boat: Boat, shop: Shop, folder: Path, tell: Tell) -> None:

@@ -1,4 +1,4 @@
-"""Lists at the end of the packet: the order of work, what to buy, weights, findings."""
+"""Lists at the end of the packet: welds, what to buy, weights, findings."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from cutlists.packet.frame_pages import SECTION as FRAME
 from cutlists.packet.leaf import Column
 from cutlists.packet.page import Page, table_pages
 from cutlists.packet.paper import PaperSet
-from cutlists.packet.steps import steps
 from cutlists.scene import items
 from cutlists.welds import WeldRates, weld_rows, welds_of
 from model.findings import Finding
@@ -24,7 +23,6 @@ if TYPE_CHECKING:
 BUY = "Buy list"
 WEIGHTS = "Weights"
 FINDINGS = "Findings"
-STEP_COLUMNS = (Column("step", 11.0, "right"), Column("do", 118.0), Column("only after", 58.0))
 BUY_COLUMNS = (
     Column("material", 19.0),
     Column("name", 45.0),
@@ -66,22 +64,6 @@ GROUPS = {
     "lids": "lids",
     "fixtures": "fittings",
 }
-
-
-def step_pages(boat: Boat, papers: PaperSet) -> Iterator[Page]:
-    """The order of work, found from what stands on and what covers what."""
-    told = steps(boat)
-    number = {step.key: k for k, step in enumerate(told, 1)}
-    rows = [
-        (str(k), step.do, ", ".join(f"step {number[key]}" for key in step.before if key in number))
-        for k, step in enumerate(told, 1)
-    ]
-    note = (
-        "What is lower in this list covers, or stands on, something above it. Weld, paint and lead wire and "
-        "hose before the step that covers them. Welding: follow a qualified procedure for the alloy and the "
-        "filler; local codes and licensed practice come first."
-    )
-    yield from table_pages(FRAME, "Order of work", papers.lists, STEP_COLUMNS, rows, (note,))
 
 
 def weld_pages(boat: Boat, rates: WeldRates, papers: PaperSet) -> Iterator[Page]:

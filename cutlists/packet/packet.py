@@ -12,18 +12,20 @@ from cutlists.packet.arrangement import arrangement_pages
 from cutlists.packet.cover import cover_page
 from cutlists.packet.frame_pages import frame_pages
 from cutlists.packet.lid_pages import lid_pages
-from cutlists.packet.list_pages import buy_pages, finding_pages, step_pages, weight_pages, weld_pages
+from cutlists.packet.list_pages import buy_pages, finding_pages, weight_pages, weld_pages
 from cutlists.packet.page import Page, Stamp, write_pages
 from cutlists.packet.paper import PaperSet, papers_for
 from cutlists.packet.saw_pages import saw_pages, stick_pages
 from cutlists.packet.sheet_pages import bevel_pages, mat_pages, nest_pages, sheet_pages
 from cutlists.packet.strength_pages import strength_pages
+from cutlists.packet.work_pages import work_pages
 from cutlists.welds import WeldRates
 
 if TYPE_CHECKING:
     from cutlists.plans import Plans
     from cutlists.saw_list import SawList
     from cutlists.scene import Scene
+    from cutlists.work.standing import Standing
     from model.boat import Boat
     from model.capacity.float_report import FloatReport
     from model.findings import Finding
@@ -58,6 +60,7 @@ class Told:
         welding: rates of welding.
         afloat: how she floats, where that was worked out.
         strength: what her decks carry, where that was worked out.
+        work: how the work on her stands, where that was planned.
     """
 
     saw: SawList
@@ -73,6 +76,7 @@ class Told:
     welding: WeldRates = field(default_factory=WeldRates)
     afloat: FloatReport | None = None
     strength: StrengthReport | None = None
+    work: Standing | None = None
 
 
 def write_packet(boat: Boat, folder: Path, told: Told, tell: Tell = lambda _: None) -> Path:
@@ -104,7 +108,7 @@ def packet_pages(boat: Boat, folder: Path, told: Told, papers: PaperSet) -> list
     return [
         *arrangement_pages(boat, told.scene, papers.drawings),
         *frame_pages(boat, told.scene, told.saw, papers.drawings, changed),
-        *step_pages(boat, papers),
+        *work_pages(told.work, papers),
         *weld_pages(boat, told.welding, papers),
         *saw_pages(told.saw, papers, changed),
         *stick_pages(folder, papers),

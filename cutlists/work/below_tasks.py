@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from cutlists.work.book import Book, Count
-from cutlists.work.covers import over, short
+from cutlists.work.covers import along, over, short
 from cutlists.work.facts import Facts, names_of
 from cutlists.work.laid import Laid, Line
 from cutlists.work.settings import WorkSettings
@@ -90,7 +90,7 @@ def lines_by_deck(facts: Facts, lines: Iterable[Line]) -> dict[str, list[Line]]:
     """Wires and hoses by the lowest deck over any of their way; an empty name for those in the open."""
     found: dict[str, list[Line]] = defaultdict(list)
     for line in lines:
-        above = over(facts.boat, line.path)
+        above = over(facts.boat, along(line.path))
         found[above[0] if above else ""].append(line)
     return found
 
@@ -98,7 +98,7 @@ def lines_by_deck(facts: Facts, lines: Iterable[Line]) -> dict[str, list[Line]]:
 def link_lines(book: Book, facts: Facts, lines: Iterable[Line]) -> None:
     """Each deck after every wire and hose that lies below any part of it, wherever these are told."""
     for line in lines:
-        above = over(facts.boat, line.path)
+        above = over(facts.boat, along(line.path))
         kind = "plumb" if line.kind == "hose" else "wire"
         for deck in above:
             book.follow(f"close.{short(deck)}", f"{kind}.{short(above[0])}", f"it covers {line.name}")

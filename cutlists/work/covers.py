@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 OVERLAP = 2_000.0
 """Plan areas that share less than this, mm2, do not cover each other."""
+STEP = 50.0
+"""Between points at which a way is looked at, mm."""
 LEVEL = 1.0
 """Heights this close, mm, are the same."""
 STANDS = 40.0
@@ -113,6 +115,19 @@ def over(boat: Boat, points: Array) -> list[str]:
         if len(below) and bool(np.any(shapely.contains_xy(deck.plan_area(), below[:, 0], below[:, 1]))):
             found.append(name)
     return found
+
+
+def along(path: Array) -> Array:
+    """Points along a way `(n, 3)`, no farther apart than `STEP`, `(m, 3)` mm."""
+    if len(path) < 2:
+        return path
+    far = np.linalg.norm(np.diff(path, axis=0), axis=1)
+    counts = np.maximum(1, np.ceil(far / STEP)).astype(int)
+    parts = [
+        np.linspace(a, b, count, endpoint=False)
+        for a, b, count in zip(path[:-1], path[1:], counts, strict=True)
+    ]
+    return np.concatenate([*parts, path[-1:]])
 
 
 def on_top_of(boat: Boat, point: Array) -> str | None:

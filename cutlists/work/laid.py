@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -14,7 +14,6 @@ from model.geometry import Array
 
 if TYPE_CHECKING:
     from model.boat import Boat
-    from model.electrics.report import ElectricsReport
 
 LITRE = 1e6
 """mm3."""
@@ -60,27 +59,20 @@ _KNOWN: WeakKeyDictionary[Boat, Laid] = WeakKeyDictionary()
 """Of the boats that are still in use: price, packet and plan ask for the same."""
 
 
-def laid_in(boat: Boat, reports: Mapping[str, Any] | None = None) -> Laid:
-    """What is laid in a boat; nothing where its file tells of no wires, hoses and foam.
-
-    Args:
-        boat: the finished boat.
-        reports: of its checks by name, where they were made; what is lacking is worked out.
-    """
+def laid_in(boat: Boat) -> Laid:
+    """What is laid in a boat; nothing where its file tells of no wires, hoses and foam."""
     if boat not in _KNOWN:
-        lines = [*_wires(boat, reports or {}), *_hoses(boat, reports or {})]
+        lines = [*_wires(boat), *_hoses(boat)]
         _KNOWN[boat] = Laid(tuple(lines), _foam(boat))
     return _KNOWN[boat]
 
 
-def _wires(boat: Boat, reports: Mapping[str, Any]) -> Iterator[Line]:
+def _wires(boat: Boat) -> Iterator[Line]:
     if boat.electrics is None:
         return
-    report: ElectricsReport | None = reports.get("wires")
-    if report is None:
-        from model.electrics.check import electrics_report
+    from model.electrics.check import electrics_report
 
-        report = electrics_report(boat)
+    report = electrics_report(boat)
     told = set()
     for run in report.runs:
         own = list(report.wires_of(run))
@@ -92,10 +84,14 @@ def _wires(boat: Boat, reports: Mapping[str, Any]) -> Iterator[Line]:
         yield Line("wires within one place", "wire", np.zeros((0, 3)), len(rest), metres)
 
 
-def _hoses(boat: Boat, reports: Mapping[str, Any]) -> Iterator[Line]:
-    report = reports.get("hoses")
-    for run in getattr(report, "runs", ()):
-        yield Line(run.name, "hose", run.path, 1, run.length / 1000.0)
+def _hoses(boat: Boat) -> Iterator[Line]:
+    if boat.hoses is None:
+        return
+    from model.hoses.check import hose_report
+
+    for hose in hose_report(boat).hoses:
+        path = hose.run.path if hose.run is not None else np.zeros((0, 3))
+        yield Line(hose.name, "hose", path, 1, hose.to_cut / 1000.0)
 
 
 def _foam(boat: Boat) -> dict[str, float]:

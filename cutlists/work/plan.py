@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from cutlists.work.build import book_of
 from cutlists.work.calendar import Calendar
@@ -29,7 +29,6 @@ def plan_work(
     shop: Shop,
     start: date | None = None,
     ticked: Mapping[str, date | None] | None = None,
-    reports: Mapping[str, Any] | None = None,
 ) -> WorkPlan:
     """The plan of a boat's work.
 
@@ -39,24 +38,21 @@ def plan_work(
         start: first day of what is still to do; the boat file's or today, whichever is later, unless given.
         ticked: tasks that are done, and when; what waits for them waits from then on. None where the wait
             is over too.
-        reports: of the boat's checks by name, where they were made: how its wires and hoses lie.
 
     Raises:
         BadInput: the key `work:` of the boat file names what there is not, or the work would take for ever.
     """
-    tasks, findings = tasks_of(boat, shop, reports)
+    tasks, findings = tasks_of(boat, shop)
     return planned(boat, tasks, shop.work, start or first_day(boat), ticked or {}, findings)
 
 
-def tasks_of(
-    boat: Boat, shop: Shop, reports: Mapping[str, Any] | None = None
-) -> tuple[list[Task], tuple[Finding, ...]]:
+def tasks_of(boat: Boat, shop: Shop) -> tuple[list[Task], tuple[Finding, ...]]:
     """All tasks of a boat in their usual order, and what is wrong with what they must follow.
 
     Raises:
         BadInput: the key `work:` of the boat file names what there is not.
     """
-    book = book_of(boat, shop.work, shop.welding, laid_in(boat, reports))
+    book = book_of(boat, shop.work, shop.welding, laid_in(boat))
     change_book(book, boat)
     link_trial(book)
     return without_loops(book)

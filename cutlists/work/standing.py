@@ -76,7 +76,6 @@ def standing_of(
     boat: Boat,
     shop: Shop,
     start: date | None = None,
-    reports: Mapping[str, Any] | None = None,
     today: date | None = None,
 ) -> Standing:
     """How the work on a boat stands by the shop's log.
@@ -85,13 +84,12 @@ def standing_of(
         boat: the finished boat.
         shop: whose stock file holds the log.
         start: first day of what is left; today or the boat file's, whichever is later, unless given.
-        reports: of the boat's checks by name, where they were made.
         today: another date for today.
 
     Raises:
         BadInput: the key `work:` of the boat file names what there is not, or the log cannot be read.
     """
-    tasks, findings = tasks_of(boat, shop, reports)
+    tasks, findings = tasks_of(boat, shop)
     log = entries_of(shop.stock, boat.name)
     ticks = ticks_of(log)
     known = {task.name for task in tasks}

@@ -1,0 +1,146 @@
+"""What must precede what: found from the model, judged by networkx and by what lies and stands where."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import networkx as nx
+import numpy as np
+import pytest
+import shapely
+
+from cutlists.shop_file import Shop
+from cutlists.work.network import graph_of
+from cutlists.work.plan import plan_work, tasks_of
+from tests.model.boats import DECK, build, demo
+
+DEMOS = ("lake16", "flat14", "vee18")
+SOLE = {"height": 100, "aft": 200, "forward": 2800}
+HATCH = {"aft": 1000, "forward": 1600, "port": 200, "starboard": -200}
+
+
+def order(boat):
+    """Every pair of tasks of which the first must come before the second, and the tasks by name."""
+    tasks, findings = tasks_of(boat, Shop())
+    assert findings == ()
+    graph = graph_of(tasks)
+    assert nx.is_directed_acyclic_graph(graph)
+    return nx.transitive_closure(graph), {task.name: task for task in tasks}
+
+
+@pytest.fixture(scope="module")
+def demos():
+    return {name: (demo(name), *order(demo(name))) for name in DEMOS}
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_link_names_a_task_and_has_a_reason(name, demos):
+    _, _, tasks = demos[name]
+    assert len(tasks) > 50
+    for task in tasks.values():
+        assert set(task.after) <= set(tasks)
+        assert set(task.because) == set(task.after)
+        assert all(task.because.values())
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_what_stands_on_a_sheet_waits_for_it(name, demos):
+    boat, before, _ = demos[name]
+    for joint in boat.joints:
+        if joint.kind == "sole":
+            upper = joint.member.partition("/")[0].removeprefix("deck.")
+            lower = joint.other.partition("/")[0].removeprefix("deck.")
+            assert before.has_edge(f"close.{lower}", f"tack.{upper}")
+            # sparks burn mat: nothing is laid on a floor that is still welded on
+            if before.has_node(f"mat.{lower}"):
+                assert before.has_edge(f"weld.{upper}", f"mat.{lower}")
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_lockers_are_in_and_wells_are_tried_before_the_deck_closes_over_them(name, demos):
+    boat, before, _ = demos[name]
+    for locker in boat.layout.lockers.values():
+        close = f"close.{locker.deck.removeprefix('deck.')}"
+        assert before.has_edge(f"fit.{locker.name}", close)
+        if locker.kind == "well":
+            assert before.has_edge(f"leak.{locker.name}", close)
+        if locker.insulation:
+            assert before.has_edge(f"foam.{locker.name}", close)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_pumps_and_boxes_below_a_sheet_are_set_before_it_closes(name, demos):
+    boat, before, tasks = demos[name]
+    # Looked for anew, straight down from every sheet: no code of the plan is used.
+    for fixture in boat.fixtures:
+        kind = {"pump": "plumb", "valve": "plumb", "drain": "plumb"}.get(fixture.kind)
+        for deck in boat.layout.decks.values():
+            x, y, z = fixture.centre
+            covers = shapely.Point(x, y).within(deck.area) and z < deck.height_at(x) - deck.sheet.thickness
+            if kind and covers and abs(deck.frame.x[2]) < 1e-9:
+                own = [t.name for t in tasks.values() if t.kind == kind and fixture.name in t.pieces]
+                assert any(before.has_edge(one, f"close.{deck.name.removeprefix('deck.')}") for one in own)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_wires_and_hoses_lie_before_each_deck_over_them_closes(name, demos):
+    boat, before, tasks = demos[name]
+    if boat.electrics is None:
+        return
+    from model.electrics.check import electrics_report
+
+    for run in electrics_report(boat).runs:
+        steps = np.concatenate([np.linspace(*ends, 60) for ends in pairwise(run.path)])
+        covering = {
+            deck.name
+            for deck in boat.layout.decks.values()
+            if abs(deck.frame.x[2]) < 1e-9
+            and np.any(
+                shapely.contains_xy(deck.area, steps[:, 0], steps[:, 1])
+                & (steps[:, 2] < deck.frame.origin[2] - deck.sheet.thickness)
+            )
+        }
+        for deck in covering:
+            close = f"close.{deck.removeprefix('deck.')}"
+            assert any(t.kind == "wire" and before.has_edge(t.name, close) for t in tasks.values()), run.name
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_no_battery_or_fuel_is_aboard_while_anything_is_welded(name, demos):
+    _, before, tasks = demos[name]
+    hot = [task.name for task in tasks.values() if task.kind in ("tack", "weld")]
+    assert hot
+    for late in ("rig.batteries", "rig.motor"):
+        if late in tasks:
+            assert all(before.has_edge(one, late) for one in hot)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_boat_is_tried_last_and_nothing_is_cut_before_she_is_measured(name, demos):
+    _, before, tasks = demos[name]
+    assert set(before.predecessors("float.trial")) == set(tasks) - {"float.trial"}
+    for task in tasks.values():
+        if task.kind in ("cut", "sheet", "order"):
+            assert before.has_edge("survey", task.name)
+
+
+def test_a_low_deck_is_closed_before_the_one_over_it():
+    before, _ = order(build(decks={"main": DECK, "sole": SOLE}))
+    assert before.has_edge("close.sole", "close.main")
+
+
+def test_a_well_stands_full_overnight():
+    well = {"under": "main.hatch", "floor": 150, "kind": "well"}
+    boat = build(decks={"main": {**DECK, "openings": {"hatch": HATCH}}}, lockers={"well": well})
+    plan = plan_work(boat, Shop())
+    leak, close = plan.slot("leak.locker.well"), plan.slot("close.main")
+    assert plan.task("leak.locker.well").wait == 0.5
+    assert close.begins.date() > leak.ends.date() or (close.begins - leak.ends).total_seconds() >= 12 * 3600
+
+
+def test_mat_is_laid_on_a_closed_deck_and_lids_hang_last():
+    lid = {**HATCH, "lid": {"flange": 20}}
+    before, tasks = order(build(decks={"main": {**DECK, "openings": {"hatch": lid}}}, mat={}))
+    for pair in (("close.main", "mat.main"), ("mat.main", "lids.main"), ("order.lids", "lids.main")):
+        assert before.has_edge(*pair)
+    assert tasks["order.lids"].wait == 21

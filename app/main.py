@@ -17,6 +17,7 @@ import click
 from app.afloat import float_command
 from app.checking import CURES, checked_boat
 from app.handover import handover
+from app.hoses import hoses
 from app.paper import labels, template
 from app.price import price
 from app.rods import rods
@@ -215,6 +216,7 @@ def schema(shop: bool) -> int:
 
 cli.add_command(float_command)
 cli.add_command(handover)
+cli.add_command(hoses)
 cli.add_command(labels)
 cli.add_command(price)
 cli.add_command(rods)

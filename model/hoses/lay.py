@@ -16,6 +16,7 @@ from model.hoses.friction import (
     tail_loss,
     valve_loss,
 )
+from model.hoses.on_wall import TAIL_LENGTH
 from model.hoses.plan import PUMPED, End, HosePlan, PlumbingPlan
 from model.hoses.profile import Profile, profile_of
 from model.hoses.waters import Waters
@@ -138,22 +139,29 @@ def lay(boat: Boat, asked: PlumbingPlan, waters: Waters) -> tuple[HoseFound, ...
 
 
 def start_of(boat: Boat, end: End) -> Array:
-    """Where a hose begins that leads out of an end, `(3,)` mm."""
-    return _height_filled(boat, end, end.port("out"))
+    """Where a hose is pushed on that leads out of an end, `(3,)` mm."""
+    return _below(boat, end) if end.group == "drain" else end.port("out")
 
 
 def end_of(boat: Boat, end: End) -> Array:
-    """Where a hose ends that leads into an end, `(3,)` mm."""
-    return _height_filled(boat, end, end.port("in"))
+    """Where a hose is pushed on that leads into an end, `(3,)` mm."""
+    return _below(boat, end) if end.group == "drain" else end.port("in")
 
 
-def _height_filled(boat: Boat, end: End, at: Array) -> Array:
-    """The point, of a drain with the height of its floor."""
-    if end.group != "drain":
-        return at
-    height = holder_height(boat, end.where, (float(at[0]), float(at[1])))
-    z = float(boat.hull.bottom(at[0], at[1])) if height is None else height
-    return np.array([at[0], at[1], z])
+def hole_of(boat: Boat, end: End) -> Array:
+    """The middle of the hole itself, `(3,)` mm; of a fixture where the hose is pushed on."""
+    if end.group == "drain":
+        x, y, z = _below(boat, end).tolist()
+        return np.array([x, y, z + TAIL_LENGTH])
+    return start_of(boat, end) if end.group == "fixture" else end.at
+
+
+def _below(boat: Boat, end: End) -> Array:
+    """Below a drain's hole in its floor."""
+    x, y = float(end.at[0]), float(end.at[1])
+    height = holder_height(boat, end.where, (x, y))
+    z = float(boat.hull.bottom(x, y)) if height is None else height
+    return np.array([x, y, z - TAIL_LENGTH])
 
 
 def _clamps(end: End, at: Array, waters: Waters, near: float) -> int:

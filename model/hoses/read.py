@@ -12,6 +12,7 @@ from model.boatfile.numbers import Key
 from model.geometry import Array
 from model.hoses.ends import Ends
 from model.hoses.on_skin import on_skin
+from model.hoses.on_wall import TAIL_LENGTH, outward
 from model.hoses.plan import FALLING, PUMPED, End, HosePlan, PlumbingPlan
 from model.layout.context import Context
 from model.layout.records import Layout, LockerPlan
@@ -81,9 +82,11 @@ def _fitting(name: str, entry: HoseFittingEntry, ctx: Context, layout: Layout) -
         return End(name, "skin", found, entry.skin, bore, entry.valve, part, (), place)
     if entry.of is not None:
         locker = _locker(entry.of, at, ctx, layout, path)
-        return None if locker is None else End(
-            name, "well", at, locker.name, bore, entry.valve, part, (), place
-        )  # fmt: skip
+        if locker is None:
+            return None
+        tail = at + TAIL_LENGTH * outward(locker, at)
+        ports = (("in", tail), ("out", tail))
+        return End(name, "well", at, locker.name, bore, entry.valve, part, ports, place)
     return End(name, "open", at, "", bore, entry.valve, part, (), place)
 
 

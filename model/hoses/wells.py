@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from model.geometry import Plane
 from model.hoses.friction import EXIT, Stretch, entrance_loss
 from model.hoses.gravity import Emptying, Overflow, emptying, overflow_rise
-from model.hoses.lay import HoseFound, end_of, start_of
+from model.hoses.lay import HoseFound, end_of, hole_of
 from model.hoses.lines import Line
 from model.hoses.plan import End
 from model.hoses.waters import Waters
@@ -148,13 +148,13 @@ class _Wells:
 
     def _fall(self, hose: HoseFound, plane: Plane) -> float:
         """From the start of a hose to its end, or to the water outside where that is higher, mm."""
-        start, end = start_of(self.boat, hose.plan.start), end_of(self.boat, hose.plan.end)
+        start, end = hole_of(self.boat, hose.plan.start), end_of(self.boat, hose.plan.end)
         height = float(plane.height(end))
         outside = hose.plan.end.group == "skin" and self.waters.known
         return float(plane.height(start)) - (max(height, 0.0) if outside else height)
 
     def _drain(self, hose: HoseFound, inside: Inside, high: float) -> DrainFound:
-        start, end = start_of(self.boat, hose.plan.start), end_of(self.boat, hose.plan.end)
+        start, end = hole_of(self.boat, hose.plan.start), end_of(self.boat, hose.plan.end)
         through = [by_gravity(hose)]
         ways = {ASHORE: emptying(inside.area, inside.floor, high, float(end[2]), through)}
         if self.waters.known:

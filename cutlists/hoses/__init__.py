@@ -1,0 +1,1 @@
+"""Hoses on paper: lists, what to buy, drawings."""

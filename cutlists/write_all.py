@@ -28,6 +28,7 @@ from cutlists.plans import Plans, make_plans
 from cutlists.plans_out import write_plans
 from cutlists.revision import Last, changes_text, revision_of
 from cutlists.rods.files import write_rods
+from cutlists.run_pieces import with_runs
 from cutlists.saw_list import SawList, saw_list
 from cutlists.saw_tables import saw_csv, saw_text, write_saw_xlsx
 from cutlists.scene import Scene, scene_of
@@ -111,7 +112,7 @@ def write_build(
     tell("making meshes")
     scene = scene_of(boat)
     (folder / "boat.stl").write_bytes(stl_bytes(scene.pieces))
-    (folder / "boat.glb").write_bytes(glb_bytes(scene))
+    (folder / "boat.glb").write_bytes(glb_bytes(with_runs(scene, checked.reports.get("ways"))))
     _write_pictures(scene, boat, folder, tell)
     _write_findings(boat, checked, scene, folder, tell)
     _write_struts(checked.reports.get("struts"), folder)

@@ -132,11 +132,14 @@ def extras(boat: Boat, name: str, report: Report) -> tuple[dict[str, Any], dict[
     from model.capacity.float_report import FloatReport
     from model.rods.check import RodReport
     from model.strength.check import StrengthReport
+    from model.ways.check import WaysReport
 
     if isinstance(report, FloatReport):
         return {"afloat": afloat_section(boat, report)}, {}
     if isinstance(report, RodReport):
         return {}, rod_pieces(report)
+    if isinstance(report, WaysReport):
+        return {}, run_shown(report.runs)
     if isinstance(report, StrengthReport):
         return strength_sections(boat, report), {}
     return {}, {}
@@ -155,6 +158,18 @@ def rod_pieces(report: Any) -> dict[str, ShownPiece]:
             name = f"rod.{stowed.rod.name}.{place.place.name}.{number}"
             kind = f"rod in {place.place.name}"
             found[name] = loose_piece(name, ("rods",), kind, "#7a3b12", np.asarray(triangles))
+    return found
+
+
+def run_shown(runs: Any) -> dict[str, ShownPiece]:
+    """Every wire and hose as it lies."""
+    from cutlists.run_pieces import run_pieces
+
+    found = {}
+    for run, piece in zip(runs, run_pieces(runs), strict=True):
+        kind = f"{run.kind}, {run.diameter:.0f} mm thick, {run.length / 1000.0:.2f} m long"
+        triangles = piece.mesh.triangles
+        found[run.name] = loose_piece(run.name, piece.path, kind, piece.colour.hexadecimal, triangles)
     return found
 
 

@@ -133,7 +133,7 @@ def _numbered(lines: Sequence[Line], number: dict[str, int]) -> tuple[Array, Int
 def may_lie(
     hull: Hull, blocks: Blocks, cover: Cover, points: Array, radius: float, rooms: bool = True
 ) -> Flags:
-    """Which of `(n, 3)` points are under cover, inside the skin and clear of all else, `rooms` too if asked."""
+    """Which of `(n, 3)` points are under cover, inside the skin and clear of all; of `rooms` too if asked."""
     good = cover.covered(points)
     good[good] = ~cover.in_well(points[good])
     ask = np.flatnonzero(good)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import click
 
 from app.afloat import float_command
+from app.boxes import boxes
 from app.checking import CURES, checked_boat
 from app.handover import handover
 from app.hoses import hoses
@@ -214,6 +215,7 @@ def schema(shop: bool) -> int:
     return FINE
 
 
+cli.add_command(boxes)
 cli.add_command(float_command)
 cli.add_command(handover)
 cli.add_command(hoses)

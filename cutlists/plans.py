@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from cutlists.boxes.goods import box_goods
 from cutlists.buy_list import BuyList, buy_list
 from cutlists.mats.nest import MatNest, nest_mats
 from cutlists.nests.plan import nest_plan
@@ -92,6 +93,8 @@ def make_plans(
     uses += mat_uses(mats, picker, shop.keep) if mats else ()
     fixtures, prices = boat.fixtures, shop.prices
     buy = buy_list(uses, fixtures, picker.rest(), prices, boat.units, shop.saw.denominator)
+    tell("counting foam and paint")
+    buy = replace(buy, lines=(*buy.lines, *box_goods(boat, shop.coatings, prices)))
     return Plans(sticks, nests, matting, mats, CutPlan(boat.name, tuple(uses), stock.identity), buy)
 
 

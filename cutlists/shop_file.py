@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from cutlists.bending_file import bending_of
+from cutlists.boxes.coverage import USUAL, Coating, coatings_of
 from cutlists.electrics.spool_file import WireStock, wire_stock
 from cutlists.nests.settings import NestSettings
 from cutlists.nests.settings_reader import nest_settings
@@ -56,6 +57,7 @@ class Shop:
         welding: its rates of welding.
         work: its hands, hours and rates of other work.
         paper: that the packet is printed on; by the boat's units where it is None.
+        coatings: paint and glue that it knows, by name.
         quote: how boats are priced; None where the shop file does not say.
     """
 
@@ -76,6 +78,7 @@ class Shop:
     welding: WeldRates = field(default_factory=WeldRates)
     work: WorkSettings = field(default_factory=WorkSettings)
     paper: Literal["letter", "A4"] | None = None
+    coatings: Mapping[str, Coating] = field(default_factory=lambda: dict(USUAL))
     quote: QuoteSettings | None = None
 
     def searching(self, seconds: float) -> Shop:
@@ -138,6 +141,7 @@ def read_shop(path: Path) -> Shop:
     work = work_settings(entry.work, lambda keys: document.place(("work", *keys)), faults)
     asked = _asked(entry, document, catalogue, faults)
     quote = _quote(entry, document, faults)
+    coatings = coatings_of(entry.coverage, lambda keys: document.place(("coverage", *keys)), faults)
     faults.raise_if_any()
     return Shop(
         saw=ShopSaw(entry.fraction, limits),
@@ -157,6 +161,7 @@ def read_shop(path: Path) -> Shop:
         welding=welding,
         work=work,
         paper=entry.paper,
+        coatings=coatings,
         quote=quote,
     )
 

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field, StrictFloat, StrictInt, StrictStr
 
 from cutlists.bending_file import BendingEntry
+from cutlists.boxes.coverage import CoverageEntry
 from cutlists.electrics.spool_file import WireShopEntry
 from cutlists.nests.settings import NestEntry
 from cutlists.price.schema import QuoteEntry
@@ -104,6 +105,9 @@ class ShopFile(BaseModel):
     mat: MatShopEntry = Field(default_factory=MatShopEntry, description="sheets of mat to buy, with prices")
     wire: WireShopEntry = Field(
         default_factory=WireShopEntry, description="spools of wire to buy, with prices"
+    )
+    coverage: dict[str, CoverageEntry] = Field(
+        default_factory=dict, description="how far paint and glue reach, by the name boats ask for them"
     )
     prices: dict[str, Price] = Field(
         default_factory=dict, description="of lids, seats and other parts, by their names"

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from cutlists.afloat.sheet_files import write_afloat
 from cutlists.bevel_cards import bevel_cards, bevel_csv
 from cutlists.boat_json import boat_json
+from cutlists.boxes.files import write_boxes
 from cutlists.findings.findings_json import findings_json
 from cutlists.findings.pictures import write_pictures
 from cutlists.handover.files import write_owner_folder
@@ -91,6 +92,7 @@ def write_build(
     tell("writing the saw list")
     write_saw(saw, folder)
     write_plans(plans, boat, shop, folder, tell)
+    write_boxes(boat, shop.coatings, folder, tell, shop.outline_units, shop.saw.denominator)
     tell("writing sheet outlines")
     _write_sheets(boat, folder, shop)
     (folder / "lids.csv").write_text(
@@ -136,6 +138,7 @@ def write_build(
         changed=revision.marks(boat),
         paper=shop.paper,
         welding=shop.welding,
+        coatings=shop.coatings,
         afloat=afloat,
         strength=strength,
         work=work,

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from cutlists.boxes.coverage import USUAL, Coating
+from cutlists.boxes.pages import box_pages
 from cutlists.packet.afloat_pages import afloat_pages
 from cutlists.packet.arrangement import arrangement_pages
 from cutlists.packet.cover import cover_page
@@ -58,6 +60,7 @@ class Told:
         changed: piece marks that the last revision did not have.
         paper: `letter` or `A4`; by the boat's units where it is None.
         welding: rates of welding.
+        coatings: paint and glue that the shop knows.
         afloat: how she floats, where that was worked out.
         strength: what her decks carry, where that was worked out.
         work: how the work on her stands, where that was planned.
@@ -74,6 +77,7 @@ class Told:
     changed: frozenset[str] = frozenset()
     paper: str | None = None
     welding: WeldRates = field(default_factory=WeldRates)
+    coatings: Mapping[str, Coating] = field(default_factory=lambda: dict(USUAL))
     afloat: FloatReport | None = None
     strength: StrengthReport | None = None
     work: Standing | None = None
@@ -116,6 +120,7 @@ def packet_pages(boat: Boat, folder: Path, told: Told, papers: PaperSet) -> list
         *bevel_pages(boat, papers),
         *nest_pages(folder, papers),
         *mat_pages(folder, papers),
+        *box_pages(boat, told.coatings, papers),
         *lid_pages(boat, papers, denominator),
         *buy_pages(told.plans.buy, papers),
         *weight_pages(boat, papers),

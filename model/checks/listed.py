@@ -148,6 +148,20 @@ def _ways(boat: Boat, asked: Asked) -> Report:
     return check_ways(boat, laid_runs(boat))
 
 
+def _boxes(boat: Boat, asked: Asked) -> Report:
+    """Insulated boxes and how long ice keeps in them."""
+    from model.insulation.check import check_boxes
+
+    return check_boxes(boat)
+
+
+def _foam(boat: Boat, asked: Asked) -> Report:
+    """Blocks of foam against the flotation rule."""
+    from model.foam.check import check_foam
+
+    return check_foam(boat)
+
+
 CHECKS: tuple[Check, ...] = (
     Check("fit", "measuring gaps and opening lids", _fit, _fit_again, _fit_quick),
     Check("struts", "holding lids up", _struts),
@@ -159,5 +173,7 @@ CHECKS: tuple[Check, ...] = (
     Check("wires", "leading wires and choosing fuses", _wires),
     Check("hoses", "leading hoses and setting pumps to work", _hoses, _hoses_again),
     Check("ways", "holding wires and hoses against what moves", _ways),
+    Check("boxes", "measuring walls of boxes", _boxes),
+    Check("foam", "fitting foam under decks", _foam),
     # a line for each further check, in the order in which they are to be told
 )

@@ -65,15 +65,16 @@ def face_areas(boat: Boat) -> tuple[FaceArea, ...]:
     Edges of sheet and the insides of tubes are not counted.
     """
     if boat not in _MADE:
-        sheets = list(_sheets(boat))
-        _MADE[boat] = (*(face for face, _ in sheets), *_tubes(boat, sheets), *_lids(boat), *_hull(boat))
+        mats = () if boat.mat is None else mat_of(boat, boat.mat).pieces
+        sheets = list(_sheets(boat, mats))
+        tubes, lids = _tubes(boat, sheets), _lids(boat, mats)
+        _MADE[boat] = (*(face for face, _ in sheets), *tubes, *lids, *_hull(boat))
     return _MADE[boat]
 
 
-def _sheets(boat: Boat) -> Iterator[tuple[FaceArea, float]]:
+def _sheets(boat: Boat, mats: Sequence[MatPiece]) -> Iterator[tuple[FaceArea, float]]:
     """Each face of sheet, with what of it members lie on, mm2."""
     bodies = [body for body in boat_bodies(boat) if body.kind in ("member", "sheet")]
-    mats = () if boat.mat is None else mat_of(boat, boat.mat).pieces
     for panel in boat.panels:
         near = _near(panel, bodies)
         for face in ("front", "back"):
@@ -141,9 +142,8 @@ def _tubes(boat: Boat, sheets: Sequence[tuple[FaceArea, float]]) -> Iterator[Fac
         yield FaceArea(member.name, "frame", "all", area, min(under, area))
 
 
-def _lids(boat: Boat) -> Iterator[FaceArea]:
+def _lids(boat: Boat, mats: Sequence[MatPiece]) -> Iterator[FaceArea]:
     """Lids made of sheet: their plate on both sides, mat on top taken off."""
-    mats = () if boat.mat is None else mat_of(boat, boat.mat).pieces
     for fixture in boat.fixtures:
         if fixture.kind == "lid" and fixture.part is None:
             plate = fixture.prisms[0]

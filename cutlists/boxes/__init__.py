@@ -1,0 +1,1 @@
+"""Ice boxes, foam blocks, paint and glue on paper: lists, drawings, what to buy."""

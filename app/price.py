@@ -101,8 +101,108 @@ def quote_command(
         today = day.date() if day else None
         asked = Asked(boats, values_of(moved), since, pdf, lines, as_csv, learnt, today, seconds)
         told = answer(asked, progress)
-    for line in told:
-        click.echo(line)
+    _echo(told)
     if pdf is not None:
         click.echo(f"\nwritten: {pdf / 'quote.pdf'} for the owner, {pdf / 'quote-shop.pdf'} with the working")
     return 0
+
+
+BOAT = click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
+SECONDS = click.option(
+    "--seconds", type=click.FloatRange(0.1, 3600.0), default=0.5, metavar="S", help="Search for the plans."
+)
+
+
+@price.command(
+    "actual",
+    short_help="Note what a boat took; estimate against actual.",
+    epilog="Example: athwart price actual my-boat/boat.yaml --task weld.bow --hours 6.5",
+)
+@BOAT
+@click.option("--task", metavar="TASK", help="A task of the work plan, or a whole kind, such as weld.")
+@click.option("--hours", metavar="H", help="It took.")
+@click.option("--material", metavar="NAME", help="What was bought: materials, tube, or a line of the quote.")
+@click.option("--cost", metavar="SUM", help="It cost, before tax.")
+@click.option("--note", default="", metavar="TEXT", help="A word for the log.")
+@click.option("--undo", "take_back", is_flag=True, help="Take back what was noted last of this boat.")
+@SECONDS
+def actual_command(
+    boat: Path,
+    task: str | None,
+    hours: str | None,
+    material: str | None,
+    cost: str | None,
+    note: str,
+    take_back: bool,
+    seconds: float,
+) -> int:
+    """Note hours of a task or the cost of a material of BOAT.yaml; alone, tell all noted beside the estimate.
+
+    It is kept in the shop's stock file. Hours noted with `athwart work` count too.
+    """
+    pairs = [(task, hours), (material, cost)]
+    given = [pair for pair in pairs if pair != (None, None)]
+    if (take_back and given) or len(given) > 1 or any(None in pair for pair in given):
+        raise click.UsageError("give --task with --hours, or --material with --cost, or --undo alone")
+    from app.progress import Progress
+
+    with Progress() as progress:
+        progress("starting")
+        from app import price_store
+
+        if take_back:
+            told = price_store.undo(boat, progress)
+        elif task is not None and hours is not None:
+            told = price_store.record_hours(boat, task, hours, note, progress)
+        elif material is not None and cost is not None:
+            told = price_store.record_cost(boat, material, cost, note, seconds, progress)
+        else:
+            told = price_store.beside(boat, seconds, progress)
+    _echo(told)
+    return 0
+
+
+@price.command(
+    "finish",
+    short_help="Note a boat as finished, to learn from.",
+    epilog="Example: athwart price finish my-boat/boat.yaml",
+)
+@BOAT
+@click.option("--reopen", is_flag=True, help="She is not finished after all.")
+@SECONDS
+def finish_command(boat: Path, reopen: bool, seconds: float) -> int:
+    """Note BOAT.yaml as finished, with what was noted of her; rates are learnt from such boats."""
+    from app.progress import Progress
+
+    with Progress() as progress:
+        progress("starting")
+        from app.price_store import finish
+
+        told = finish(boat, reopen, seconds, progress)
+    _echo(told)
+    return 0
+
+
+@price.command(
+    "learn",
+    short_help="Rates learnt from finished boats.",
+    epilog="Example: athwart price learn my-boat/boat.yaml",
+)
+@BOAT
+@SECONDS
+def learn_command(boat: Path, seconds: float) -> int:
+    """Show what finished boats say of the hours of BOAT.yaml, beside the shop's rates; changes nothing."""
+    from app.progress import Progress
+
+    with Progress() as progress:
+        progress("starting")
+        from app.price_store import learn
+
+        told = learn(boat, seconds, progress)
+    _echo(told)
+    return 0
+
+
+def _echo(lines: list[str]) -> None:
+    for line in lines:
+        click.echo(line)

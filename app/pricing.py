@@ -12,7 +12,7 @@ from app.preview.values import path_of, with_values
 from app.price_lines import beside_lines, change_lines, quote_lines
 from cutlists.plans import Plans, make_plans
 from cutlists.price.change import Change, change_of
-from cutlists.price.quote import quote_of
+from cutlists.price.of_boat import priced
 from cutlists.price.quote_file import read_quote
 from cutlists.price.records import Quote
 from cutlists.price.tables import quote_csv
@@ -73,9 +73,10 @@ def answer(asked: Asked, tell: Tell) -> list[str]:
     """What is told of the boats; writes their quote where that is asked for.
 
     Raises:
-        BadInput: see `price_boat`; or there is no quote of the earlier build.
+        BadInput: see `price_boat`; a dimension that the boat has not, or no quote of the earlier build.
     """
     file = asked.boats[0]
+    _refuse_unknown(read_yaml(file), asked.values)
     old = None if asked.since is None else read_quote(asked.since)
     marks = None if asked.since is None else earlier_marks(asked.since)
     first = price_boat(file, asked, tell, marks=marks)
@@ -97,9 +98,9 @@ def answer(asked: Asked, tell: Tell) -> list[str]:
     return list(quote_lines(first.quote, asked.every))
 
 
-def _beside(priced: Sequence[Priced], every: bool) -> list[str]:
+def _beside(all_: Sequence[Priced], every: bool) -> list[str]:
     """Several boats; where asked, with the lines in which each differs from the first."""
-    quotes = [one.quote for one in priced]
+    quotes = [one.quote for one in all_]
     differences = [changed(quotes[0], quote) for quote in quotes[1:]]
     lines = list(beside_lines(quotes))
     for difference in differences if every else ():
@@ -131,19 +132,17 @@ def price_boat(
         marks: piece marks to keep; those of the last build in the usual folder unless given.
 
     Raises:
-        BadInput: a file's faults, no `quote:` in the shop file, or a dimension that the boat has not.
+        BadInput: a file's faults, or no `quote:` in the shop file.
     """
     shop = shop_to_price(path)
     shop = shop.searching(asked.seconds) if asked.seconds else shop
     document = read_yaml(path)
-    if values:
-        _refuse_unknown(document, values)
-        document = with_values(document, values)
+    document = with_values(document, values or {})
     previous = earlier_marks(Path("out") / path.stem) if marks is None else dict(marks)
     boat = build_boat(document, path.parent, tell, previous, shop.catalogue, limber=shop.limber)
     plans = make_plans(boat, shop, previous, tell)
     tell("pricing")
-    return Priced(boat, shop, plans, quote_of(boat, shop, plans, None, today=asked.today))
+    return Priced(boat, shop, plans, priced(boat, shop, plans, asked.learnt, asked.today))
 
 
 def shop_to_price(path: Path) -> Shop:

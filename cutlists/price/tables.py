@@ -10,6 +10,7 @@ from decimal import Decimal
 from cutlists.price.change import Change
 from cutlists.price.money import NOTHING
 from cutlists.price.records import COST, KINDS, OVERHEAD, PROFIT, Kind, Line, Quote
+from cutlists.work.records import KINDS as TASKS
 
 Rows = list[tuple[str, ...]]
 
@@ -57,8 +58,13 @@ def group_rows(quote: Quote) -> Rows:
                 amount = sum((line.amount or NOTHING for line in lines), NOTHING)
                 bare = all(line.amount is None for line in lines)
                 told = NO_PRICE if bare else quote.currency.number(amount)
-                rows.append((kind, group, _count(lines), told))
+                rows.append((kind, _plain(kind, group), _count(lines), told))
     return rows
+
+
+def _plain(kind: Kind, group: str) -> str:
+    """A kind of task in plain words; other groups as they are called."""
+    return TASKS.get(group, group) if kind == "labour" else group
 
 
 def _group(line: Line) -> str:
@@ -118,7 +124,7 @@ def hour_rows(quote: Quote) -> Rows:
             found.setdefault(line.group, []).append(line)
     money = quote.currency.number
     return [
-        (kind, f"{sum(line.quantity for line in own):.2f}",
+        (TASKS.get(kind, kind), f"{sum(line.quantity for line in own):.2f}",
          NO_PRICE if own[0].price is None else money(own[0].price),
          NO_PRICE if own[0].amount is None else money(sum((o.amount or NOTHING for o in own), NOTHING)))
         for kind, own in found.items()

@@ -65,7 +65,10 @@ def task(name, kind, hours):
 
 
 def plan(*tasks):
-    return WorkPlan("pond", tasks, (), (), 0.0, 0.0, 1, 8.0, date(2026, 11, 25))
+    return WorkPlan(
+        boat="pond", tasks=tasks, slots=(), critical=(), chain=0.0, least=0.0, hands=1, day=8.0, opens=8.0,
+        start=date(2026, 11, 25),
+    )  # fmt: skip
 
 
 WORK = plan(task("cut.main", "cut", 3.217), task("weld.main", "weld", 11.4049), task("look", "survey", 0.0))

@@ -57,7 +57,7 @@ def bank_leaf(report: ElectricsReport) -> Leaf:
     kinds = {day.bank.kind for day in budget.banks}
     told = ", ".join(f"{kind} k = {PEUKERT[kind]:g}" for kind in sorted(kinds))
     notes = [
-        "An estimate from rated charge (20 h) at the mean current of each use, by Peukert's law (1897, from "
+        "An estimate from rated charge (20 h) at the current that loads run at, by Peukert's law (1897, from "
         f"memory; {told or 'no battery'}: common practice); no more than rated at low current.",
         "The bow motor is counted here and in `athwart float` from the same `afloat: drive:`, at its "
         "own thrust.",

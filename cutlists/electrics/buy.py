@@ -61,9 +61,12 @@ def _spool_lines(report: ElectricsReport, stock: WireStock) -> Iterator[BuyLine]
             alike[key] += bought(spool, lengths)
             pieces[key] += len(lengths)
         for (length, price, cut), count in alike.items():
-            size = f"{'by the ' if cut else 'spool of '}{length_told(length, report.units)}"
+            size = f"{'cut off, by ' if cut else 'spool of '}{length_told(length, report.units)}"
             known = any(own.length == length for own in stock.of(gauge))
-            note = f"{pieces[length, price, cut]} wires" + ("" if known else "; longer than any spool")
+            count_told = pieces[length, price, cut]
+            note = f"{count_told} wire{'s' if count_told > 1 else ''}" + (
+                "" if known else "; longer than any spool"
+            )
             yield BuyLine(
                 "wire", f"AWG {gauge} {colour}", size, f"{length:.1f}", count, price=price, note=note
             )
@@ -97,7 +100,7 @@ def buy_leaf(lines: list[BuyLine]) -> Leaf:
     ]
     missing = sum(1 for line in lines if line.wants_price)
     total = sum(line.cost or 0.0 for line in lines)
-    without = f", without {missing} lines that have no price" if missing else ""
+    without = f", without {missing} {'line' if missing == 1 else 'lines'} of unknown price" if missing else ""
     notes = (f"In all {total:.2f}{without}.",)
     return Leaf(
         "To buy for the wires", ("what", "name", "size", "buy", "each", "cost", "note"), tuple(rows), notes

@@ -21,6 +21,9 @@ STEP, DROP = 2.6, 1.15
 INCHES = 0.42
 """Of a unit on paper."""
 
+MARGIN = 0.9
+"""Round the drawing, in units: letters may be wider than schemdraw takes them to be."""
+
 LETTERS, SMALL = 9.0, 7.0
 """Sizes of lettering, pt."""
 
@@ -44,7 +47,9 @@ def diagram_svg(report: ElectricsReport) -> str:
     schemdraw.svgconfig.text = "text"
     rows = list(_rows(report))
     drawing = schemdraw.Drawing(show=False)
-    drawing.config(unit=STEP, inches_per_unit=INCHES, fontsize=LETTERS, font="DejaVu Sans", lw=1.0)
+    drawing.config(
+        unit=STEP, inches_per_unit=INCHES, fontsize=LETTERS, font="DejaVu Sans", lw=1.0, margin=MARGIN
+    )
     ends = max((row.end for row in rows), default=0.0)
     for bank in dict.fromkeys(row.circuit.start for row in rows):
         if report.electrics is not None and bank in report.electrics.banks:
@@ -140,7 +145,7 @@ def _circuit(drawing: Any, report: ElectricsReport, row: _Row, rows: list[_Row],
     below = [r.line for r in rows if r.circuit.start == row.circuit.to]
     low = -DROP * max(below, default=row.line)
     drawing.add(elm.Line(lw=3.0).at((STEP * row.end, y + 0.35)).to((STEP * row.end, low - 0.35)))
-    _words(drawing, STEP * row.end - 0.15, y + 0.42, row.circuit.to, "right", LETTERS)
+    _words(drawing, STEP * row.end, y + 0.62, row.circuit.to, "center", LETTERS)
 
 
 def _symbol(drawing: Any, kind: Any, x: float, y: float, above: str, below: str) -> None:

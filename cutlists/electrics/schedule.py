@@ -105,7 +105,7 @@ def fuse_leaf(report: ElectricsReport) -> Leaf:
     for fuse in report.fuses:
         circuit = report.circuit(fuse.circuit)
         guard = None if circuit is None else circuit.guard
-        far = "" if guard is None or not guard.most else length_told(guard.away, report.units)
+        far = "at it" if guard is None or not guard.most else length_told(guard.away, report.units)
         rows.append((fuse.at, str(fuse.position), amps_told(fuse.rating), fuse.circuit, fuse.feeds,
                      fuse.gauge or "none", far))  # fmt: skip
     notes = (

@@ -1,8 +1,9 @@
 """Current over a day and what is left in the batteries at its end: an estimate, hour by named use.
 
 A bank drained at a steady current I for t hours has given t / (H (C / (I H))^k) of its charge (Peukert
-1897, the formula from memory); k 1.2 for lead and 1.05 for lithium is common practice. Below the current at
-which the bank is rated no more than its rated charge is counted on. Charging counts only where it is given.
+1897, the formula from memory); k 1.2 for lead and 1.05 for lithium is common practice. Below the current
+at which the bank is rated no more than its rated charge is counted on. What runs part of the time is taken to
+cost as much as if its current were drawn for that part. Charging counts only where it is given.
 """
 
 from __future__ import annotations
@@ -16,11 +17,15 @@ from model.electrics.settings import Bank, Electrics, Load, Use
 
 @dataclass(frozen=True)
 class Drawn:
-    """What one load takes: the bank it is on, and mean amperes and ampere hours by use."""
+    """What one load takes: the bank it is on, and mean amperes and ampere hours by use.
+
+    `amps` is the most that it draws, `running` what it draws as it is used: of a drive at its usual thrust.
+    """
 
     load: str
     bank: str
     amps: float
+    running: float
     by_use: tuple[tuple[str, float, float], ...]
 
     @property
@@ -31,7 +36,7 @@ class Drawn:
 
 @dataclass(frozen=True)
 class Spent:
-    """A use as a bank lives through it: mean amperes out, and the share of its charge left at the end."""
+    """A use as a bank lives through it: mean amperes out less those in, and the share of its charge left."""
 
     use: str
     hours: float
@@ -95,19 +100,26 @@ def budget_of(electrics: Electrics, banks_of: Mapping[str, str]) -> Budget:
 
 def _drawn(load: Load, bank: str, uses: Sequence[Use]) -> Drawn:
     means = [(use.name, load.mean * load.shares.get(use.name, 0.0), use.hours) for use in uses]
-    return Drawn(load.name, bank, load.amps, tuple((name, amps, amps * hours) for name, amps, hours in means))
+    return Drawn(
+        load.name,
+        bank,
+        load.amps,
+        load.mean,
+        tuple((name, amps, amps * hours) for name, amps, hours in means),
+    )
 
 
 def _day(bank: Bank, drawn: Sequence[Drawn], uses: Sequence[Use]) -> BankDay:
     left, at, lasts, spent = 1.0, 0.0, None, []
     taken = 0.0
     for number, use in enumerate(uses):
-        out = sum(own.by_use[number][1] for own in drawn if own.bank == bank.name)
+        own = [(one.by_use[number][1], one.running) for one in drawn if one.bank == bank.name]
+        out = sum(mean for mean, _ in own)
         net = out - use.charge.get(bank.name, 0.0)
-        before = left
-        left -= _share(bank, net) * use.hours
+        before, rate = left, _rate(bank, net, own)
+        left -= rate * use.hours
         if lasts is None and left < bank.reserve - 1e-9:
-            lasts = at + (before - bank.reserve) / _share(bank, net)
+            lasts = at + (before - bank.reserve) / rate
         left = min(max(left, 0.0), 1.0)
         at += use.hours
         taken += out * use.hours
@@ -115,7 +127,18 @@ def _day(bank: Bank, drawn: Sequence[Drawn], uses: Sequence[Use]) -> BankDay:
     return BankDay(bank, tuple(spent), taken, None if lasts is None else max(lasts, 0.0))
 
 
-def _share(bank: Bank, amps: float) -> float:
-    """Share of its charge that a bank loses in an hour; below zero where it is charged."""
+def _rate(bank: Bank, net: float, own: Sequence[tuple[float, float]]) -> float:
+    """Share of its charge that a bank loses in an hour; below zero where it is charged.
+
+    Args:
+        bank: the battery.
+        net: mean current out less what comes in, A.
+        own: of every load its mean current and that at which it runs, A.
+    """
     assert bank.amp_hours is not None
-    return amps / bank.amp_hours if amps <= 0.0 else 1.0 / full_hours(bank, amps)
+    if net <= 0.0:
+        return net / bank.amp_hours
+    # the current at which the charge is drawn on the average: of one load that at which it runs
+    drawn = sum(mean for mean, _ in own)
+    at = max(net, sum(mean * running for mean, running in own) / drawn)
+    return net / (at * full_hours(bank, at))

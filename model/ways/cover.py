@@ -18,6 +18,10 @@ if TYPE_CHECKING:
 Flags = npt.NDArray[np.bool_]
 
 
+EDGE = 250.0
+"""So far beyond a deck's edge, mm, runs still lie beside it, where there is no deck to step on."""
+
+
 @dataclass(frozen=True, eq=False)
 class _Roof:
     """A deck's sheet from above, and the plane of its lower face: z = at + slope * x."""
@@ -62,7 +66,8 @@ class Cover:
         self._openings = [
             deck.in_plan(opening.polygon) for deck in boat.layout.decks.values() for opening in deck.openings
         ]
-        for area in (*(roof.area for roof in self._roofs), *self._openings):
+        self._reaches = [roof.area.buffer(EDGE, quad_segs=2) for roof in self._roofs]
+        for area in (*(roof.area for roof in self._roofs), *self._openings, *self._reaches):
             shapely.prepare(area)
 
     def covered(self, points: Array) -> Flags:
@@ -77,6 +82,21 @@ class Cover:
             own = case.frame.to_frame(points)
             ask = np.flatnonzero(np.abs(own[:, 1]) < case.half)
             found[ask] |= shapely.contains_xy(case.profile, own[ask, 0], own[ask, 2])
+        open_ = np.flatnonzero(~found)
+        found[open_] = self._beside(points[open_])
+        return found
+
+    def _beside(self, points: Array) -> Flags:
+        """Which of `(n, 3)` points lie between a deck's edge and the skin: near and below it, over none."""
+        found = np.zeros(len(points), dtype=np.bool_)
+        x, y, z = points.T
+        over = np.zeros(len(points), dtype=np.bool_)
+        for roof in self._roofs:
+            above = np.flatnonzero(z >= roof.at + roof.slope * x)
+            over[above] |= shapely.intersects_xy(roof.area, x[above], y[above])
+        for roof, reach in zip(self._roofs, self._reaches, strict=True):
+            ask = np.flatnonzero(~over & ~found & (z < roof.at + roof.slope * x))
+            found[ask] = shapely.contains_xy(reach, x[ask], y[ask])
         return found
 
     def below_opening(self, points: Array) -> Flags:
@@ -92,7 +112,7 @@ class Cover:
         found = np.zeros(len(points), dtype=np.bool_)
         x, y, z = points.T
         for well in self._wells:
-            ask = np.flatnonzero((z > well.low) & (z < well.high))
+            ask = np.flatnonzero((z > well.low - 1.0) & (z < well.high))
             found[ask] |= shapely.contains_xy(well.area, x[ask], y[ask])
         return found
 

@@ -58,7 +58,9 @@ def _entry(ways: Ways, point: Array, radius: float, bend: float) -> Entry:
     for k in np.flatnonzero(np.isin(blocks.kinds, ("sheet", "well"))):
         slab = blocks.slabs[k]
         u, v, w = slab.frame.to_frame(point)
-        if not (slab.z0 - DROP < w < slab.z1 + DROP and shapely.intersects_xy(slab.shape, u, v)):
+        if not (slab.z0 - DROP < w < slab.z1 + DROP):
+            continue
+        if not shapely.intersects_xy(shapely.Polygon(slab.shape.exterior), u, v):  # holes are its own drains
             continue
         below = w > (slab.z0 + slab.z1) / 2.0
         beyond = slab.z0 - off if below else slab.z1 + off

@@ -47,7 +47,7 @@ def finished(ways: Ways, one: Wanted, places: Places, points: Array, way: list[i
         [k in ends or (k < ends.start and places.names[places.piece[k]] in passages) for k in way],
         dtype=np.bool_,
     )
-    corners = straightened(ways, points, fixed, places.radius, TURN, one.bend_radius)
+    corners = straightened(ways, points, fixed, places.radius, TURN, one.bend_radius, one.falls)
     corners = _with_ends(corners, one.start, one.end)
     path, tight = rounded(corners, one.bend_radius, _arc_is_clear(ways, one.diameter / 2.0))
     through = list(dict.fromkeys([first.through, *named, last.through]))

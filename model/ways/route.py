@@ -27,6 +27,7 @@ from model.ways.finish import finished, given_run, no_way
 from model.ways.passages import Passage
 from model.ways.places import Ints, Links, Places, may_lie, places_of, priced, reaching
 from model.ways.run import NoWay, Run, Wanted
+from model.ways.straight import lacking_fall
 
 if TYPE_CHECKING:
     from model.boat import Boat
@@ -130,18 +131,18 @@ class Ways:
     def route(self, wanted: Sequence[Wanted]) -> tuple[Run | NoWay, ...]:
         """The shortest way of each run, or why there is none, in the order given."""
         found: dict[int, Run | NoWay] = {}
-        groups: dict[tuple[float, str], list[int]] = {}
+        groups: dict[tuple[float, str, bool], list[int]] = {}
         for k, one in enumerate(wanted):
             if one.given is not None:
                 found[k] = given_run(self, one)
             else:
-                groups.setdefault((size_of(one), one.kind), []).append(k)
-        for (radius, kind), numbers in groups.items():
+                groups.setdefault((size_of(one), one.kind, one.falls), []).append(k)
+        for (radius, kind, falls), numbers in groups.items():
             own = [wanted[k] for k in numbers]
-            found |= dict(zip(numbers, self._routed(radius, kind, own), strict=True))
+            found |= dict(zip(numbers, self._routed(radius, kind, falls, own), strict=True))
         return tuple(found[k] for k in range(len(wanted)))
 
-    def _routed(self, radius: float, kind: str, wanted: Sequence[Wanted]) -> list[Run | NoWay]:
+    def _routed(self, radius: float, kind: str, falls: bool, wanted: Sequence[Wanted]) -> list[Run | NoWay]:
         """Runs of one thickness and kind."""
         places = self.places(radius)
         net = self._net(places, wanted)
@@ -150,7 +151,7 @@ class Ways:
         weight += np.where(net.links.along >= 0, 0.0, TURN.get(kind, TURN["hose"]))
         ends_here = ((net.links.ends >= net.ends.start) & (net.links.ends < net.ends.stop)).any(axis=1)
         weight += np.where(ends_here, TERMINAL, 0.0)
-        allowed = _Search(net, weight, net.links.price == 0.0)
+        allowed = _Search(net, weight, net.links.price == 0.0, falls)
         priced_too: _Search | None = None
         found: list[Run | NoWay] = []
         for one in wanted:
@@ -228,10 +229,21 @@ def _stages(one: Wanted, places: Places, net: _Net) -> list[list[list[int]]] | N
 class _Search:
     """Shortest ways over some of the links; what was searched from one place is kept."""
 
-    def __init__(self, net: _Net, weight: Array, which: npt.NDArray[np.bool_]) -> None:
+    def __init__(self, net: _Net, weight: Array, which: npt.NDArray[np.bool_], falls: bool = False) -> None:
+        """Gathers the links.
+
+        Args:
+            net: places and links.
+            weight: of each link.
+            which: links that may be gone.
+            falls: whether way that does not fall costs more, by what it lacks of its fall.
+        """
         ends, weight = net.links.ends[which], weight[which]
+        ends, weight = np.concatenate([ends, ends[:, ::-1]]), np.concatenate([weight, weight])
+        if falls:
+            weight = weight + lacking_fall(net.points[ends[:, 0]], net.points[ends[:, 1]])
         order = np.argsort(weight, kind="stable")
-        ends, weight = np.sort(ends[order], axis=1), weight[order]
+        ends, weight = ends[order], weight[order]
         size = len(net.points)
         _, first = np.unique(ends[:, 0] * size + ends[:, 1], return_index=True)
         i, j = ends[first].T
@@ -241,7 +253,7 @@ class _Search:
     def _searched(self, start: int) -> tuple[Array, Ints]:
         if start not in self._from:
             far, before = dijkstra(
-                self.graph, directed=False, indices=np.array([start]), return_predecessors=True
+                self.graph, directed=True, indices=np.array([start]), return_predecessors=True
             )
             self._from[start] = (far[0], before[0].astype(np.int64))
         return self._from[start]

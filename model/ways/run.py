@@ -28,6 +28,7 @@ class Wanted:
         via: passages by name, or points, that it is to go through in this order.
         given: the user's own points `(n, 3)`, start and end included; they are taken as they are.
         place: where it was written.
+        falls: whether it drains by itself: ways that fall all along are sought.
     """
 
     name: str
@@ -39,6 +40,7 @@ class Wanted:
     via: Sequence[Via] = ()
     given: Array | None = None
     place: Place | None = None
+    falls: bool = False
 
 
 @dataclass(frozen=True, eq=False)

@@ -23,6 +23,9 @@ END_SHARE = 0.95
 LACKS = 15.0
 """Room that a bend lacks costs so much more than way."""
 
+SLOPE, RISES = 0.025, 30.0
+"""What drains by itself is to fall by this share of its level way; each mm that it lacks costs so much."""
+
 STRAIGHT = 0.9998
 """Cosine of a turn that is none."""
 
@@ -90,7 +93,13 @@ def _off(start: Array, end: Array, points: Array) -> float:
 
 
 def straightened(
-    ways: Ways, path: Array, fixed: Flags, radius: float, turn: float, bend: float = 0.0
+    ways: Ways,
+    path: Array,
+    fixed: Flags,
+    radius: float,
+    turn: float,
+    bend: float = 0.0,
+    falls: bool = False,
 ) -> Array:
     """The path `(n, 3)` by the fewest and shortest straights between some of its corners.
 
@@ -101,6 +110,7 @@ def straightened(
         radius: of the places it was found by, mm.
         turn: what a corner is worth in way, mm.
         bend: radius to which corners are to be rounded, mm; straights are chosen that leave room for it.
+        falls: whether straights that do not fall cost more.
     """
     if bend <= 0.0:
         path, fixed = without_straights(path, fixed)
@@ -119,21 +129,33 @@ def straightened(
     a, b = np.where(forward, i[ask], j[ask]), np.where(forward, j[ask], i[ask])
     at_end = (a == 0) | (a == last)
     good[ask] = clear_segments(ways, path[a], path[b], radius, at_end)
-    return path[_gentlest(path, i[good], j[good], length[good], turn, bend)]
+    i, j, length = i[good], j[good], length[good]
+    extra = lacking_fall(path[i], path[j]) if falls else np.zeros(len(i))
+    return path[_gentlest(path, i, j, length, extra, turn, bend)]
 
 
-def _gentlest(path: Array, i: Ints, j: Ints, length: Array, turn: float, bend: float) -> list[int]:
+def lacking_fall(start: Array, end: Array) -> Array:
+    """What straights `(n, 3)` to `(n, 3)` cost for each mm that they lack of their fall, `(n,)`."""
+    way = end - start
+    asked = SLOPE * np.hypot(way[:, 0], way[:, 1])
+    found: Array = RISES * np.maximum(0.0, asked + way[:, 2])
+    return found
+
+
+def _gentlest(
+    path: Array, i: Ints, j: Ints, length: Array, extra: Array, turn: float, bend: float
+) -> list[int]:
     """The cheapest chain of straights, where a corner without room for its bend costs by what it lacks.
 
     A bend of an angle takes bend * tan(angle / 2) of the straights beside it, half of each at most, or all
     but a little of the first and the last.
     """
     if bend <= 0.0:
-        return _fewest(i, j, length + turn, len(path))
+        return _fewest(i, j, length + extra + turn, len(path))
     last = len(path) - 1
     way = (path[j] - path[i]) / np.maximum(length, 1e-9)[:, None]
     room = length * np.where((i == 0) | (j == last), END_SHARE, 0.5)
-    cost = np.where(i == 0, length, np.inf)
+    cost = np.where(i == 0, length + extra, np.inf)
     came = np.full(len(i), -1)
     for corner in range(1, last):
         into, out = np.flatnonzero(j == corner), np.flatnonzero(i == corner)
@@ -145,7 +167,7 @@ def _gentlest(path: Array, i: Ints, j: Ints, length: Array, turn: float, bend: f
         straight = cosine > STRAIGHT
         total = cost[into][:, None] + LACKS * lacks + np.where(straight, 0.0, turn)
         best = total.argmin(axis=0)
-        cost[out] = total[best, np.arange(len(out))] + length[out]
+        cost[out] = total[best, np.arange(len(out))] + length[out] + extra[out]
         came[out] = into[best]
     ends = np.flatnonzero(j == last)
     edge = int(ends[cost[ends].argmin()])

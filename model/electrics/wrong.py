@@ -14,7 +14,7 @@ from model.geometry import Array
 from parts.lengths import format_length
 
 Where = Callable[[str], Array]
-SAME_VOLTS = 0.05
+SAME_VOLTS = 0.1
 """Nominal volts nearer than this share are the same: a 12.8 V battery is sold for 12 V boats."""
 
 

@@ -44,7 +44,7 @@ def checked_boat(
     """
     from model.checks.run import run_checks
 
-    checks = _chosen(only)
+    checks = _chosen(only, shop)
     checked = run_checks(boat, shop.asked, tell, checks)
     if not checked.findings or seconds <= 0.0:
         return checked
@@ -54,11 +54,14 @@ def checked_boat(
     return with_cures(boat, checked, rebuild, seconds, shop.asked, tell, checks)
 
 
-def _chosen(only: Sequence[str]) -> tuple[Check, ...]:
-    """The checks of these names, in their usual order; all where none are named."""
-    from model.checks.listed import CHECKS
+def _chosen(only: Sequence[str], shop: Shop) -> tuple[Check, ...]:
+    """The checks of these names, in their usual order, that of the work last; all where none are named."""
+    from cutlists.work.plan import plan_work
+    from model.checks.listed import CHECKS, Check
 
-    names = [check.name for check in CHECKS]
+    work = Check("work", "putting the work in order", lambda boat, _: plan_work(boat, shop))
+    every = (*CHECKS, work)
+    names = [check.name for check in every]
     faults = FaultList()
     for name in only:
         if name not in names:
@@ -66,7 +69,7 @@ def _chosen(only: Sequence[str]) -> tuple[Check, ...]:
                 Place("--only", None, ""), f"there is no check '{name}'", f"give of {', '.join(names)}"
             )
     faults.raise_if_any()
-    return tuple(check for check in CHECKS if not only or check.name in only)
+    return tuple(check for check in every if not only or check.name in only)
 
 
 def _rebuilt(folder: Path, shop: Shop, document: Document, hull: Hull | None) -> Boat:

@@ -24,6 +24,7 @@ from app.price import price
 from app.rods import rods
 from app.stock import stock
 from app.strength import strength
+from app.work import work
 from parts.faults import BadInput, one_line
 
 if TYPE_CHECKING:
@@ -225,6 +226,7 @@ cli.add_command(rods)
 cli.add_command(stock)
 cli.add_command(strength)
 cli.add_command(template)
+cli.add_command(work)
 
 
 def _draw(boat: Boat, checked: Checked, target: Path, tell: Callable[[str], None]) -> dict[int, str]:

@@ -53,7 +53,7 @@ def book_of(boat: Boat, settings: WorkSettings, welding: WeldRates, laid: Laid) 
     for kind in ("wire", "plumb"):
         book.follow(f"{kind}.{OPEN}", "paint.bilge", "it lies on painted metal")
     link_lines(book, facts, laid.lines)
-    add_rigging(book, facts, settings)
+    add_rigging(book, facts, settings, laid)
     return book
 
 

@@ -10,6 +10,7 @@ from cutlists.work.below_tasks import PLUMBED, WIRED
 from cutlists.work.book import Book, Count
 from cutlists.work.covers import short, stands_on
 from cutlists.work.facts import Facts, names_of, square_metres
+from cutlists.work.laid import Laid
 from cutlists.work.settings import WorkSettings
 from cutlists.work.sheet_tasks import FLAT
 
@@ -72,7 +73,7 @@ def add_lids(book: Book, facts: Facts, settings: WorkSettings, owner: str) -> No
     book.follow(lids, f"mat.{own}", "the mat keeps its gap from them")
 
 
-def add_rigging(book: Book, facts: Facts, settings: WorkSettings) -> None:
+def add_rigging(book: Book, facts: Facts, settings: WorkSettings, laid: Laid) -> None:
     """Seats, trays and batteries, wires joined, motors hung, and all of it tried afloat."""
     rates = settings.rates
     batteries: list[Fixture] = []
@@ -87,12 +88,12 @@ def add_rigging(book: Book, facts: Facts, settings: WorkSettings) -> None:
         book.follow(rig, "order.parts", "they are mounted here")
         for kind in ("close", "mat", "lids"):
             book.follow(rig, f"{kind}.{own}", "they stand on it")
-    _add_joining(book, facts, settings, batteries)
+    _add_joining(book, facts, settings, laid, batteries)
     motors = [item for item in facts.boat.weights.aboard if item.counts == "motor"]
     if motors:
         hung = book.add("rig.motor", "Hang the motor, connect it", [(len(motors), rates.motor, "motors")])
         for name in list(book.tasks):
-            if name.startswith(("weld.", "tack.", "lids.")):
+            if name.startswith(("weld.", "tack.")):
                 book.follow(hung, name, "no fuel is aboard while there is hot work")
     trial = [(1, rates.test, "trial")]
     book.add(TRIAL, "Float her in shallow water: leaks, trim, pumps, every wire", trial)
@@ -108,15 +109,18 @@ def link_trial(book: Book) -> None:
             book.follow(TRIAL, name, "the whole boat is tried")
 
 
-def _add_joining(book: Book, facts: Facts, settings: WorkSettings, batteries: list[Fixture]) -> None:
+def _add_joining(
+    book: Book, facts: Facts, settings: WorkSettings, laid: Laid, batteries: list[Fixture]
+) -> None:
     """Ends of wires joined once panels are up, batteries last of all, when nothing is welded any more."""
     rates = settings.rates
     wired = [
         one for own in (*facts.covered.values(), *facts.mounted.values()) for one in own if one.kind in WIRED
     ]
-    if not wired:
+    told = sum(line.count for line in laid.of("wire")) or len(wired)
+    if not told:
         return
-    ends = [(2 * len(wired), rates.end, "ends")]
+    ends = [(2 * told, rates.end, "ends")]
     join = book.add("wire.ends", "Join and mark the ends of all wires, fuses out", ends, names_of(wired))
     for name in list(book.tasks):
         if name != join and name.startswith(("wire.", "plumb.", "close.console.")):
@@ -129,7 +133,7 @@ def _add_joining(book: Book, facts: Facts, settings: WorkSettings, batteries: li
     )
     book.follow(last, "order.parts", "they are set here")
     for name in list(book.tasks):
-        if name == join or name.startswith(("weld.", "tack.", "lids.")):
+        if name == join or name.startswith(("weld.", "tack.")):
             book.follow(last, name, "no battery is aboard while there is hot work")
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
@@ -94,7 +95,7 @@ def _planned(
     findings: tuple[Finding, ...],
 ) -> WorkPlan:
     calendar = Calendar(start, settings.days)
-    to_do = [task for task in tasks if task.name not in ticked]
+    to_do = still_to_do(tasks, ticked)
     release = _releases(tasks, ticked, calendar)
     network = Network.of(to_do, calendar, {name: at for name, (at, _) in release.items()})
     times = network.times()
@@ -117,6 +118,27 @@ def _planned(
         pauses=tuple(_pauses(network, placing, settings.hands, release)),
         findings=findings,
     )
+
+
+def still_to_do(tasks: Sequence[Task], ticked: Container[str]) -> list[Task]:
+    """Tasks that are not ticked, each after all that is not ticked and comes before it.
+
+    What follows a ticked task that was ticked before its time still follows what that one followed.
+    """
+    after = {task.name: task.after for task in tasks}
+
+    def missing(name: str) -> dict[str, None]:
+        found: dict[str, None] = {}
+        ahead, seen = list(after[name]), set(after[name])
+        for before in ahead:
+            if before in ticked:
+                ahead += [one for one in after[before] if one not in seen]
+                seen.update(after[before])
+            else:
+                found[before] = None
+        return found
+
+    return [replace(task, after=tuple(missing(task.name))) for task in tasks if task.name not in ticked]
 
 
 def _releases(

@@ -115,7 +115,7 @@ class WorkPlan:
 
     Attributes:
         boat: its short name.
-        tasks: those still to do, in the order of the plan.
+        tasks: those still to do, in the order of the plan, each after others of them.
         done: those ticked, in the order of the boat.
         slots: of each task to do, in the same order.
         critical: names along the longest chain of tasks and waits, which no number of hands makes shorter.

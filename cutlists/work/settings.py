@@ -48,7 +48,7 @@ class RatesEntry(_Entry):
     leak: Minutes = Field(default=45, description="a leak test, filling and looking")
     paint: Minutes = Field(default=35, description="a square metre cleaned, etched and coated")
     wire: Minutes = Field(default=6, description="a metre of wire led and clipped")
-    end: Minutes = Field(default=15, description="an end of a wire joined, sealed and marked")
+    end: Minutes = Field(default=8, description="an end of a wire joined, sealed and marked")
     hose: Minutes = Field(default=8, description="a metre of hose led and clipped")
     plumbing: Minutes = Field(default=50, description="a pump, valve or drain set and its hoses pushed on")
     foam: Minutes = Field(default=0.6, description="a litre of foam cut, fitted and held down")

@@ -59,12 +59,8 @@ class Standing:
     @property
     def can_begin(self) -> tuple[str, ...]:
         """Tasks that nothing keeps from being begun on the plan's first day, in its order."""
-        done = {task.name for task in self.plan.done}
-        return tuple(
-            task.name
-            for task in self.plan.tasks
-            if all(before in done for before in task.after) and task.name not in self.plan.free_from
-        )
+        waiting = self.plan.free_from
+        return tuple(task.name for task in self.plan.tasks if not task.after and task.name not in waiting)
 
     @property
     def hours_done(self) -> float:

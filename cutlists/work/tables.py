@@ -56,7 +56,7 @@ def checklist_rows(standing: Standing) -> Iterator[tuple[str, ...]]:
         day = standing.ticks[task.name].date
         yield f"[x] {number[task.name]}", task.name, task.title, f"{task.hours:.2f}", f"{day:%d %b}", "", ""
     for task, slot in zip(plan.tasks, plan.slots, strict=True):
-        after = ", ".join(number[one] for one in task.after)
+        after = ", ".join(sorted((number[one] for one in task.after), key=int))
         name = f"{task.name} *" if task.name in plan.critical else task.name
         when = f"{slot.begins:%a %d %b}"
         yield f"[  ] {number[task.name]}", name, task.title, f"{task.hours:.2f}", when, after, "........."
@@ -68,7 +68,7 @@ def told_orders(standing: Standing) -> Iterator[str]:
     orders = [(slot, task) for task, slot in zip(plan.tasks, plan.slots, strict=True) if task.kind == "order"]
     for slot, task in sorted(orders, key=lambda own: own[0].latest):
         days = f"{task.wait:g} days to come" if task.wait else "there at once"
-        yield f"{task.title} by {slot.latest:%a %d %b %Y} ({days})"
+        yield f"by {slot.latest:%a %d %b %Y}: {task.title} ({days})"
 
 
 def told_pauses(standing: Standing) -> Iterator[str]:

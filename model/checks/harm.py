@@ -9,7 +9,7 @@ from model.findings import Finding
 HARM: tuple[tuple[str, ...], ...] = (
     ("float", "capacity", "foam", "strength", "fuse", "wire", "skin"),  # people; fire; flooding
     ("frame", "posts", "sheet", "seam", "bend", "overlap", "circuit", "way", "passage"),  # cannot be built so
-    ("lid", "strut", "trapped", "run"),  # cannot be used
+    ("lid", "strut", "trapped", "run", "work"),  # cannot be used
     ("rods", "reach", "buried", "water", "drain", "hose", "power", "charge", "ice"),  # used with trouble
     ("gap", "room", "fit", "height"),  # closer than asked
 )

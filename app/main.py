@@ -24,6 +24,7 @@ from app.price import price
 from app.rods import rods
 from app.stock import stock
 from app.strength import strength
+from app.wires import wires
 from app.work import work
 from parts.faults import BadInput, one_line
 
@@ -226,6 +227,7 @@ cli.add_command(rods)
 cli.add_command(stock)
 cli.add_command(strength)
 cli.add_command(template)
+cli.add_command(wires)
 cli.add_command(work)
 
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 @click.command(
-    short_help="Size wires and fuses, list what to cut; writes nothing unless asked.",
+    short_help="Wires to cut, fuses, hours of the batteries.",
     epilog="Example: athwart wires configs/lake16.yaml --diagram wires.svg",
 )
 @click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")

@@ -6,7 +6,7 @@ with upright sides that keeps clear of that shadow is clear of the thing itself,
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -15,12 +15,14 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from model.clearance.bodies import boat_bodies
+from model.clearance.bodies import Body, boat_bodies
 from model.clearance.kinds import ROOM
 from model.foam.kept_free import kept_free
 from model.geometry import Array, Frame
 from model.layout.hull_area import hull_area
 from model.shadow import Thing, shadow, shape_of
+from model.ways.bodies import bodies
+from model.ways.laid import laid_runs
 from parts.fittings import Tank
 
 if TYPE_CHECKING:
@@ -80,6 +82,7 @@ class DeckRoom:
         self.kept = kept_free(boat, deck, settings)
         box = np.array([[x0, y0, self.floor], [x1, y1, self.roof]])
         self.things = tuple(_things(boat, deck, box, settings))
+        self.runs = tuple(_near(bodies(laid_runs(boat)), box, lambda _: settings.gap))
         tanks = fuel_tanks(boat)
         self.fuel = tuple(dict.fromkeys(thing.name for thing in self.things if thing.name in tanks))
 
@@ -128,13 +131,15 @@ class DeckRoom:
         if inside.is_empty:
             return Slab(low, high, _NOTHING, _NOTHING, _NOTHING), above
         own = shadow(self.things, low, high)
+        # wires and hoses give way while a block is lowered, not where it lies
+        runs = shape_of(shadow(self.runs, low, high))
         both = manifold3d.CrossSection.batch_boolean([own, above], manifold3d.OpType.Add)
         standing, covered = shape_of(own), shape_of(both)
         kept = shapely.union_all(
             [k.area for k in self.kept if k.low < high and k.high > low and not k.opening]
         )
         lids = shapely.union_all([k.area for k in self.kept if k.opening])
-        under = inside.difference(shapely.union_all([standing, kept]))
+        under = inside.difference(shapely.union_all([standing, runs, kept]))
         free = under.difference(lids)
         through = {
             k.opening: k.clear.intersection(under).difference(covered)
@@ -168,12 +173,22 @@ def fuel_tanks(boat: Boat) -> set[str]:
 def _things(boat: Boat, deck: DeckPlan, box: Array, settings: FoamSettings) -> Iterable[Thing]:
     """Solids that come into the room: all but the skin, the deck's own sheet and what lies on it."""
     fuel = fuel_tanks(boat)
-    for body in boat_bodies(boat):
+
+    def gap(body: Body) -> float:
+        return settings.fuel_gap if body.name.removesuffix(f"/{ROOM}") in fuel else settings.gap
+
+    def counts(body: Body) -> bool:
         owner = body.name.removesuffix(f"/{ROOM}")
         own_lid = owner.startswith(f"{deck.name}/") and owner.endswith("/lid")  # open or away then
-        if body.kind == "hull" or own_lid or body.name.startswith(f"{deck.name}/sheet"):
-            continue
-        gap = settings.fuel_gap if owner in fuel else settings.gap
+        return not (body.kind == "hull" or own_lid or body.name.startswith(f"{deck.name}/sheet"))
+
+    return _near((body for body in boat_bodies(boat) if counts(body)), box, gap)
+
+
+def _near(every: Iterable[Body], box: Array, gap: Callable[[Body], float]) -> Iterable[Thing]:
+    """The solids that come into a box, with the gap that is kept round each."""
+    for body in every:
+        wide = gap(body)
         for solid in body.solids:
-            if (solid.box[0] < box[1] + gap).all() and (solid.box[1] > box[0] - gap).all():
-                yield Thing(body.name, solid, gap)
+            if (solid.box[0] < box[1] + wide).all() and (solid.box[1] > box[0] - wide).all():
+                yield Thing(body.name, solid, wide)

@@ -79,7 +79,8 @@ def _along_member(member: Member, off: float, spacing: float) -> Iterator[Line]:
 
 
 def _along_panel(panel: Panel, off: float, spacing: float) -> Iterator[Line]:
-    """A lattice on both faces of upright sheet, its first and last rows near the edges."""
+    """A line off the edges of upright sheet, and a lattice on each face, its outer rows near the edges."""
+    yield _round_edge(panel, off, spacing)
     inner = panel.polygon.buffer(-2.0 * off)
     if inner.is_empty:
         return
@@ -91,6 +92,18 @@ def _along_panel(panel: Panel, off: float, spacing: float) -> Iterator[Line]:
     for height in (off, -panel.sheet.thickness - off):
         points = panel.frame.to_boat(np.stack([u, v, np.full(u.shape, height)], axis=-1))
         yield _lattice(panel.name, np.where(inside[..., None], points, np.nan))
+
+
+def _round_edge(panel: Panel, off: float, spacing: float) -> Line:
+    """A line off the edge of a sheet, by which a run goes round it where the edge is free."""
+    ring = panel.polygon.buffer(off, join_style="mitre").exterior
+    count = max(4, int(np.ceil(ring.length / spacing)))
+    flat = shapely.get_coordinates(
+        shapely.line_interpolate_point(ring, np.arange(count) * ring.length / count)
+    )
+    points = np.column_stack([flat, np.full(count, -panel.sheet.thickness / 2.0)])
+    number = np.arange(count)
+    return Line(panel.name, panel.frame.to_boat(points), np.stack([number, np.roll(number, -1)], axis=1))
 
 
 def _line(piece: str, points: Array) -> Line:

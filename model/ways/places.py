@@ -220,7 +220,8 @@ def home(blocks: Blocks, a: Array, b: Array, segment: Ints, slab: Ints, radius: 
     hit = segment * count + slab
     room = blocks.kinds[slab] == "room"
     leaves = np.isin(hit, beside) & ~np.isin(hit, through)
-    found: Flags = leaves | (room & np.isin(hit, own)) | np.isin(hit, inside)
+    held = ~np.isin(blocks.kinds[slab], ("member", "rib", "stringer"))
+    found: Flags = leaves | (room & np.isin(hit, own)) | (held & np.isin(hit, inside))
     return found
 
 

@@ -42,7 +42,6 @@ def hoses(boat: Path, out: Path | None, as_json: bool) -> int:
         progress("leading hoses and setting pumps to work")
         report = hose_report(made)
         if out is not None:
-            out.mkdir(parents=True, exist_ok=True)
             write_plumbing(made, report, out, shop.prices, progress)
     if as_json:
         click.echo(hoses_json(report), nl=False)

@@ -61,6 +61,7 @@ FILES = (
     ("preview.html", "the boat to turn and look into in any browser, for the owner; needs nothing else"),
     ("strength/", "use of every member and bay of sheet, the working of the worst, pictures coloured by use"),
     ("handover/", "for the owner: where things are, systems, weights, care, and the page to turn her on"),
+    ("plumbing/", "hoses to cut, pumps, wells, every hole through the skin, what to buy; diagram and runs"),
     ("pictures/", "plan, profile and quarter, of the frame and of the finished boat"),
 )
 

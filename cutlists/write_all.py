@@ -16,11 +16,13 @@ from cutlists.boxes.files import write_boxes
 from cutlists.findings.findings_json import findings_json
 from cutlists.findings.pictures import write_pictures
 from cutlists.handover.files import write_owner_folder
+from cutlists.hoses.files import write_plumbing
 from cutlists.lid_orders import lid_orders
 from cutlists.mesh_files import glb_bytes, stl_bytes
 from cutlists.notices import read_first, survey_check
 from cutlists.outline_dxf import write_outlines
 from cutlists.outline_svg import write_outline_pictures
+from cutlists.packet.hose_pages import Plumbing
 from cutlists.packet.packet import Told, write_packet
 from cutlists.panel_list import panel_rows, write_panel_csv, write_panel_workbook
 from cutlists.pictures import picture_files
@@ -47,6 +49,7 @@ from model.checks.run import Checked, run_checks
 from model.clearance.check import FitReport
 from model.clearance.strut_check import StrutReport
 from model.fairness import fairness
+from model.hoses.check import HoseReport
 from model.panel import Panel
 from model.strength.check import StrengthReport
 from model.strip import Strip
@@ -119,6 +122,8 @@ def write_build(
     _write_findings(boat, checked, scene, folder, tell)
     _write_struts(checked.reports.get("struts"), folder)
     _write_rods(checked.reports.get("rods"), boat, shop, folder, tell)
+    hoses = checked.reports.get("hoses")
+    write_plumbing(boat, hoses, folder / "plumbing", shop.prices, tell)
     strength = _write_strength(checked.reports.get("strength"), boat, scene, folder, tell)
     report = checked.reports.get("float")
     afloat = report if isinstance(report, FloatReport) else None
@@ -141,6 +146,7 @@ def write_build(
         coatings=shop.coatings,
         afloat=afloat,
         strength=strength,
+        plumbing=Plumbing(hoses, shop.prices) if isinstance(hoses, HoseReport) else None,
         work=work,
     )
     write_packet(boat, folder, told, tell)

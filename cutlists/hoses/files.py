@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cutlists.afloat.leaf import leaf_lines
+from cutlists.drawing.runs_drawing import runs_svg
 from cutlists.hoses.goods import hose_buy_lines
 from cutlists.hoses.hoses_json import hoses_json
-from cutlists.hoses.leaves import cut_told, leaves, place_told
+from cutlists.hoses.leaves import cut_told, leaves, place_told, run_words
 from cutlists.hoses.schematic import schematic
 from model.hoses.check import CAUTIONS, HoseReport
 from model.hoses.pump_curve import LITRE_AN_HOUR
@@ -18,7 +19,9 @@ from model.hoses.pump_curve import LITRE_AN_HOUR
 if TYPE_CHECKING:
     from model.boat import Boat
 
-FOLDER = "plumbing"
+SHEET = (400.0, 240.0)
+"""Of the drawing of runs, mm of paper."""
+
 Row = Sequence[str | float]
 
 HOSES: Row = (
@@ -42,8 +45,8 @@ def write_plumbing(
     folder: Path,
     prices: Mapping[str, float],
     tell: Callable[[str], None] = lambda _: None,
-) -> list[Path]:
-    """Writes lists, report and drawings of the hoses into an existing folder; nothing without hoses.
+) -> None:
+    """Writes lists, report and drawings of the hoses into a folder, made if need be; nothing without hoses.
 
     Args:
         boat: the boat.
@@ -56,7 +59,8 @@ def write_plumbing(
         OSError: a file could not be written.
     """
     if not isinstance(report, HoseReport) or report.asked is None:
-        return []
+        return
+    folder.mkdir(parents=True, exist_ok=True)
     tell("writing lists of hoses")
     lines = hose_buy_lines(report, prices)
     _write(folder / "hoses.csv", [HOSES, *_hose_rows(report)])
@@ -71,10 +75,12 @@ def write_plumbing(
     text += [f"- {remark}" for remark in report.remarks] + ["", *(f"- {caution}" for caution in CAUTIONS)]
     (folder / "plumbing.txt").write_text("\n".join(text) + "\n", encoding="utf-8")
     (folder / "plumbing.json").write_text(hoses_json(report), encoding="utf-8")
+    tell("drawing hoses")
     (folder / "schematic.svg").write_text(schematic(report, boat.title), encoding="utf-8")
-    names = ("hoses.csv", "through-hulls.csv", "pumps.csv", "buy.csv", "plumbing.txt", "plumbing.json",
-             "schematic.svg")  # fmt: skip
-    return [folder / name for name in names]
+    runs = [hose.run for hose in report.hoses if hose.run is not None]
+    if runs:
+        drawn = runs_svg(boat, runs, SHEET, f"{boat.title}: runs of hose", run_words(report))
+        (folder / "runs.svg").write_text(drawn, encoding="utf-8")
 
 
 def _hose_rows(report: HoseReport) -> Iterable[Row]:

@@ -156,3 +156,13 @@ def leaves(report: HoseReport, lines: Sequence[BuyLine]) -> list[Leaf]:
     """All tables that have rows."""
     every = (hose_leaf(report), pump_leaf(report), well_leaf(report), skin_leaf(report), buy_leaf(lines))
     return [leaf for leaf in every if leaf.rows]
+
+
+def run_words(report: HoseReport) -> dict[str, str]:
+    """What the key of a drawing says of each hose that has a way: its name, size and length."""
+    found = {}
+    for one in report.hoses:
+        if one.run is not None:
+            size = format_length(one.plan.hose.inside, report.units)
+            found[one.run.name] = f"{one.name}, {size} x {cut_told(one.to_cut, report.units)}"
+    return found

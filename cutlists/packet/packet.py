@@ -13,6 +13,7 @@ from cutlists.packet.afloat_pages import afloat_pages
 from cutlists.packet.arrangement import arrangement_pages
 from cutlists.packet.cover import cover_page
 from cutlists.packet.frame_pages import frame_pages
+from cutlists.packet.hose_pages import Plumbing, hose_pages
 from cutlists.packet.lid_pages import lid_pages
 from cutlists.packet.list_pages import buy_pages, finding_pages, weight_pages, weld_pages
 from cutlists.packet.page import Page, Stamp, write_pages
@@ -64,6 +65,7 @@ class Told:
         afloat: how she floats, where that was worked out.
         strength: what her decks carry, where that was worked out.
         work: how the work on her stands, where that was planned.
+        plumbing: hoses and prices, where hoses were looked at.
     """
 
     saw: SawList
@@ -80,6 +82,7 @@ class Told:
     coatings: Mapping[str, Coating] = field(default_factory=lambda: dict(USUAL))
     afloat: FloatReport | None = None
     strength: StrengthReport | None = None
+    plumbing: Plumbing | None = None
     work: Standing | None = None
 
 
@@ -126,5 +129,6 @@ def packet_pages(boat: Boat, folder: Path, told: Told, papers: PaperSet) -> list
         *weight_pages(boat, papers),
         *afloat_pages(boat, told.afloat, papers),
         *strength_pages(boat, told.strength, papers),
+        *hose_pages(boat, told.plumbing, papers),
         *finding_pages(told.findings, told.looked_at, papers, told.accepted),
     ]

@@ -12,6 +12,7 @@ from cutlists.boxes.pages import box_pages
 from cutlists.packet.afloat_pages import afloat_pages
 from cutlists.packet.arrangement import arrangement_pages
 from cutlists.packet.cover import cover_page
+from cutlists.packet.electrics_pages import Wiring, electrics_pages
 from cutlists.packet.frame_pages import frame_pages
 from cutlists.packet.hose_pages import Plumbing, hose_pages
 from cutlists.packet.lid_pages import lid_pages
@@ -65,6 +66,7 @@ class Told:
         afloat: how she floats, where that was worked out.
         strength: what her decks carry, where that was worked out.
         work: how the work on her stands, where that was planned.
+        wiring: wires, with what the shop buys them from.
         plumbing: hoses and prices, where hoses were looked at.
     """
 
@@ -82,6 +84,7 @@ class Told:
     coatings: Mapping[str, Coating] = field(default_factory=lambda: dict(USUAL))
     afloat: FloatReport | None = None
     strength: StrengthReport | None = None
+    wiring: Wiring | None = None
     plumbing: Plumbing | None = None
     work: Standing | None = None
 
@@ -129,6 +132,7 @@ def packet_pages(boat: Boat, folder: Path, told: Told, papers: PaperSet) -> list
         *weight_pages(boat, papers),
         *afloat_pages(boat, told.afloat, papers),
         *strength_pages(boat, told.strength, papers),
+        *electrics_pages(boat, told.wiring, papers),
         *hose_pages(boat, told.plumbing, papers),
         *finding_pages(told.findings, told.looked_at, papers, told.accepted),
     ]

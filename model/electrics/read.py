@@ -56,6 +56,7 @@ def read_electrics(entry: ElectricsEntry, ctx: Context, layout: Layout, drive: D
         circuits=tuple(circuits),
         runs=tuple(reader.run(i, own) for i, own in enumerate(entry.runs)),
         uses=tuple(Use(n, float(u.hours), _floats(u.charge)) for n, u in entry.uses.items()),
+        drive_on=() if drive is None else drive.batteries,
         place=numbers.document.place((TOP,)),
     )
 
@@ -68,7 +69,7 @@ class _Reader:
     """Reads what stands under `electrics:` against what there is in the boat."""
 
     def __init__(self, entry: ElectricsEntry, ctx: Context, layout: Layout, drive: Drive | None) -> None:
-        self.entry, self.numbers, self.hull, self.drive = entry, ctx.numbers, ctx.hull, drive
+        self.entry, self.ctx, self.numbers, self.hull, self.drive = entry, ctx, ctx.numbers, ctx.hull, drive
         self.fixtures: dict[str, FixturePlan] = {p.name.partition(".")[2]: p for p in layout.fixtures}
         # what a fault keeps out of the layout is not told of again as unknown
         self.sound = not len(ctx.numbers.faults)
@@ -224,6 +225,13 @@ class _Reader:
         buses = [name for name, own in self.entry.devices.items() if own.kind == "bus" and name != entry.to]
         return buses[0] if len(buses) == 1 else ""
 
+    def _passages(self) -> list[str]:
+        """Names of the passages of the file, each with its hand where there are two."""
+        found = []
+        for name, own in self.ctx.entry.passages.items():
+            found += [f"{name}.port", f"{name}.starboard"] if own.both_sides else [name]
+        return found
+
     def run(self, i: int, entry: WireRunEntry) -> GivenRun:
         """A run as given."""
         path = (TOP, "runs", i)
@@ -242,5 +250,8 @@ class _Reader:
             told if isinstance(told, str) else self.numbers.point(told, *path, "via", k)
             for k, told in enumerate(entry.via)
         )
+        for k, told in enumerate(entry.via):
+            if isinstance(told, str):
+                self.known(told, self._passages(), "passage", *path, "via", k)
         place = self.numbers.document.place(path)
         return GivenRun(frozenset(entry.between), points, via, place)

@@ -127,7 +127,7 @@ class Use:
 
 @dataclass(frozen=True, eq=False)
 class Electrics:
-    """All of it, with the habits of the shop."""
+    """All of it, with the habits of the shop; `drive_on` names the batteries of `afloat.drive`."""
 
     insulation: int = 105
     copper: str = "awg"
@@ -146,6 +146,7 @@ class Electrics:
     circuits: tuple[Circuit, ...] = ()
     runs: tuple[GivenRun, ...] = ()
     uses: tuple[Use, ...] = ()
+    drive_on: tuple[str, ...] = ()
     place: Place | None = None
 
     def spot(self, name: str) -> Spot:

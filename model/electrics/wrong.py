@@ -58,7 +58,7 @@ def _fuse(report: ElectricsReport, c: SizedCircuit, where: Where) -> Iterator[Fi
             "" if circuit.sheathed else ", or sheathe what lies before it"
         )
         short = guard.away - guard.most
-        yield Finding("fuse", (*names, "far"), what, cure, where(guard.at), place, short)
+        yield Finding("fuse", (names[0], f"device.{guard.at}"), what, cure, where(guard.at), place, short)
     if guard.own and guard.rating is None:
         what = f"no standard fuse carries {c.fed.amps:g} A with its margin"
         yield Finding("fuse", names, what, "split its loads over several circuits", where(guard.at), place)
@@ -124,8 +124,13 @@ def _reach(electrics: Electrics, c: SizedCircuit, where: Where) -> Iterator[Find
     load = electrics.loads.get(circuit.to)
     if load is not None and load.volts is not None and _differ([load.volts, c.volts]):
         what = f"{load.name} is made for {load.volts:g} V and gets {c.volts:g} V from {c.fed.bank}"
-        yield Finding("circuit", (*names, "volts"), what, "take it from another battery", where(circuit.to),
+        yield Finding("circuit", (names[0], f"load.{load.name}"), what, "take it from another battery", where(circuit.to),
                       circuit.place)  # fmt: skip
+    if load is not None and load.drive and not _on_drive(electrics, c.fed.bank):
+        what = f"{load.name} runs on {c.fed.bank}, `afloat: drive:` on {', '.join(electrics.drive_on)}"
+        pieces = (names[0], f"load.{load.name}", "afloat.drive")
+        cure = "name the same batteries in both"
+        yield Finding("circuit", pieces, what, cure, where(circuit.to), circuit.place)
     home = circuit.back or c.fed.bank
     if home in electrics.banks:
         lost = home != c.fed.bank
@@ -136,7 +141,15 @@ def _reach(electrics: Electrics, c: SizedCircuit, where: Where) -> Iterator[Find
     if lost:
         what = f"its current comes back to {home}, which is not tied to {c.fed.bank}"
         cure = f"name {home} as `back` of the circuit that feeds {circuit.start}"
-        yield Finding("circuit", (*names, "back"), what, cure, where(home), circuit.place)
+        yield Finding("circuit", (names[0], f"device.{home}"), what, cure, where(home), circuit.place)
+
+
+def _on_drive(electrics: Electrics, bank: str) -> bool:
+    """Whether a bank is of the batteries that the electric drive is said to run on, all of them."""
+    own = {(spot.fixture or "").removeprefix("fixture.") for spot in electrics.banks[bank].spots}
+    told = electrics.drive_on
+    every = all(any(name == one or name.startswith(f"{one}.") for one in told) for name in own)
+    return every and all(any(name == one or name.startswith(f"{one}.") for name in own) for one in told)
 
 
 def _ties(electrics: Electrics, bank: str) -> set[str]:

@@ -124,8 +124,10 @@ def _reach(electrics: Electrics, c: SizedCircuit, where: Where) -> Iterator[Find
     load = electrics.loads.get(circuit.to)
     if load is not None and load.volts is not None and _differ([load.volts, c.volts]):
         what = f"{load.name} is made for {load.volts:g} V and gets {c.volts:g} V from {c.fed.bank}"
-        yield Finding("circuit", (names[0], f"load.{load.name}"), what, "take it from another battery", where(circuit.to),
-                      circuit.place)  # fmt: skip
+        pieces = (names[0], f"load.{load.name}")
+        yield Finding(
+            "circuit", pieces, what, "take it from another battery", where(circuit.to), circuit.place
+        )
     if load is not None and load.drive and not _on_drive(electrics, c.fed.bank):
         what = f"{load.name} runs on {c.fed.bank}, `afloat: drive:` on {', '.join(electrics.drive_on)}"
         pieces = (names[0], f"load.{load.name}", "afloat.drive")

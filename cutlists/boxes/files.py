@@ -73,8 +73,8 @@ def _foam(boat: Boat, boards: BoardPlan, folder: Path, units: Literal["mm", "in"
     plan = foam_plan(boat)
     if plan is not None:
         _rows(folder / "foam-blocks.csv", block_rows(boat, plan))
-        for name, _, svg in layer_pictures(boat, plan):
-            (folder / f"{name}.svg").write_text(svg, encoding="utf-8")
+        for picture in layer_pictures(boat, plan):
+            (folder / f"{picture.name}.svg").write_text(picture.svg(), encoding="utf-8")
     rows = [row for b in box_plans(boat) for row in piece_rows(b, boards.box_cuts, boat.units, denominator)]
     if rows:
         _rows(folder / "box-foam.csv", [PIECE_HEAD, *rows])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import shapely
@@ -25,21 +26,43 @@ SIZE = (186.0, 120.0)
 """Of a drawing, mm: bow to the right, port up."""
 
 
-def layer_pictures(
-    boat: Boat, plan: FoamPlan, size: tuple[float, float] = SIZE
-) -> Iterator[tuple[str, str, str]]:
-    """For each layer, lowest first: file name, title, SVG document."""
+@dataclass(frozen=True, eq=False)
+class LayerPicture:
+    """One layer under one deck to be drawn.
+
+    Attributes:
+        name: of its file.
+        title: what it shows.
+        boat: the boat.
+        deck: its deck.
+        blocks: that lie in it.
+    """
+
+    name: str
+    title: str
+    boat: Boat
+    deck: str
+    blocks: tuple[FoamBlock, ...]
+
+    def svg(self, width: float = SIZE[0], height: float = SIZE[1]) -> str:
+        """The drawing, on so many mm of paper."""
+        return _drawn(self, (width, height))
+
+
+def layer_pictures(boat: Boat, plan: FoamPlan) -> Iterator[LayerPicture]:
+    """Each layer, deck by deck, the lowest first."""
     for deck in plan.decks:
         own = plan.under(deck)
         for layer in sorted({block.layer for block in own}):
-            blocks = [block for block in own if block.layer == layer]
+            blocks = tuple(block for block in own if block.layer == layer)
             name = deck.removeprefix("deck.")
             low = format_length(blocks[0].low, boat.units)
             title = f"Under {name}, layer {layer}: undersides {low} up, {blocks[0].board}"
-            yield f"foam-{name}-{layer}", title, _drawn(boat, deck, blocks, title, size)
+            yield LayerPicture(f"foam-{name}-{layer}", title, boat, deck, blocks)
 
 
-def _drawn(boat: Boat, deck: str, blocks: list[FoamBlock], title: str, size: tuple[float, float]) -> str:
+def _drawn(picture: LayerPicture, size: tuple[float, float]) -> str:
+    boat, deck, blocks, title = picture.boat, picture.deck, picture.blocks, picture.title
     plan = boat.layout.decks[deck]
     area = plan.plan_area()
     x0, y0, x1, y1 = area.bounds

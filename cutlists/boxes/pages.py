@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from functools import partial
 from typing import TYPE_CHECKING
 
 from cutlists.boxes import covering_words, foam_words, ice_words
@@ -71,13 +70,8 @@ def _foam(boat: Boat, papers: PaperSet) -> Iterator[Page]:
     yield from table_pages(SECTION, "Foam under the decks", papers.lists, columns, rows, notes)
     marks = foam_words.mark_rows(plan, boat.units)
     yield from table_pages(SECTION, "Foam blocks", papers.lists, MARK_COLUMNS, marks)
-    cells = [Cell(partial(_given, svg), 1.0) for _, _, svg in layer_pictures(boat, plan)]
+    cells = [Cell(picture.svg) for picture in layer_pictures(boat, plan)]
     yield from grid_pages(SECTION, "Where each block goes", papers.drawings, cells, 2, 2)
-
-
-def _given(svg: str, width: float, height: float) -> str:
-    """A drawing that is made already."""
-    return svg
 
 
 def _paint(boat: Boat, coatings: Mapping[str, Coating], papers: PaperSet) -> Iterator[Page]:

@@ -13,6 +13,9 @@ from cutlists.electrics.words import length_told
 from model.electrics.conductors import GAUGES
 from model.electrics.report import ElectricsReport
 
+TITLE = "To buy for the wires"
+"""Of the table."""
+
 RING = ("battery", "cutoff", "bus", "fuse")
 PUSHED = ("switch", "fuse_box")
 TERMINALS = {"ring": "ring terminal", "push-on": "push-on terminal", "butt": "sealed butt splice"}
@@ -102,9 +105,7 @@ def buy_leaf(lines: list[BuyLine]) -> Leaf:
     total = sum(line.cost or 0.0 for line in lines)
     without = f", without {missing} {'line' if missing == 1 else 'lines'} of unknown price" if missing else ""
     notes = (f"In all {total:.2f}{without}.",)
-    return Leaf(
-        "To buy for the wires", ("what", "name", "size", "buy", "each", "cost", "note"), tuple(rows), notes
-    )
+    return Leaf(TITLE, ("what", "name", "size", "buy", "each", "cost", "note"), tuple(rows), notes)
 
 
 def _money(amount: float | None) -> str:

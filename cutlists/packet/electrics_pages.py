@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from cutlists.afloat.leaf import Leaf as Told
 from cutlists.drawing.drawing import letters_wide
+from cutlists.electrics.buy import TITLE as BUY_TITLE
 from cutlists.electrics.diagram import diagram_svg
 from cutlists.electrics.leaves import wire_leaves
 from cutlists.electrics.run_words import drawn_runs, run_words
@@ -43,8 +44,10 @@ class Wiring:
     prices: Mapping[str, float]
 
 
-def electrics_pages(boat: Boat, wiring: Wiring | None, papers: PaperSet) -> Iterator[Page]:
-    """The pages; none for a boat without wires."""
+def electrics_pages(
+    boat: Boat, wiring: Wiring | None, papers: PaperSet, for_owner: bool = False
+) -> Iterator[Page]:
+    """The pages; none for a boat without wires. The owner is not told what to buy."""
     if wiring is None or wiring.report.electrics is None:
         return
     report = wiring.report
@@ -60,7 +63,8 @@ def electrics_pages(boat: Boat, wiring: Wiring | None, papers: PaperSet) -> Iter
     yield Page(SECTION, "One-line diagram", drawings, draw)
     if report.runs:
         yield runs_page(boat, drawn_runs(report), drawings, SECTION, "Runs of wire", run_words(report))
-    tables = list(wire_leaves(report, wiring.stock, wiring.prices))
+    told = wire_leaves(report, wiring.stock, wiring.prices)
+    tables = [leaf for leaf in told if not (for_owner and leaf.title == BUY_TITLE)]
     while tables:
         count = next(n for n in range(len(tables), 0, -1) if n == 1 or _high(tables[:n], papers) < 1.0)
         yield from _table_page(tables[:count], papers)

@@ -13,6 +13,9 @@ from model.ways.run import TightBend
 STEP = math.radians(7.5)
 """Arcs are followed by chords that turn no more than this."""
 
+END_SHARE = 0.95
+"""Of the first and the last straight so much may be bent."""
+
 SHARES = (1.0, 0.85, 0.7, 0.55, 0.4, 0.25, 0.1)
 """Radii tried where the one asked does not fit, as shares of it."""
 
@@ -34,7 +37,7 @@ def turn_at(corners: Array) -> Array:
 def rounded(corners: Array, radius: float, clear: Clear) -> tuple[Array, tuple[TightBend, ...]]:
     """A polyline with its corners rounded to a radius, mm, and the bends that had to be closer.
 
-    An arc takes no more of a straight than half, all of it at the ends of the run.
+    An arc takes no more of a straight than half, and at the ends of the run all but a little.
 
     Args:
         corners: `(n, 3)`, no two that follow on each other alike.
@@ -45,9 +48,7 @@ def rounded(corners: Array, radius: float, clear: Clear) -> tuple[Array, tuple[T
         return corners, ()
     length = np.sqrt((np.diff(corners, axis=0) ** 2).sum(axis=1))
     share = np.full(len(length), 0.5)
-    share[0] = share[-1] = 1.0
-    if len(length) > 2 and len(corners) > 2:
-        share[0], share[-1] = 0.95, 0.95
+    share[0] = share[-1] = END_SHARE
     turns = turn_at(corners)
     points, tight = [corners[:1]], []
     room = np.stack([length[:-1] * share[:-1], length[1:] * share[1:]], axis=1)

@@ -33,6 +33,9 @@ CHORD = 0.5
 MOST_SIDES = 8
 """Convex shapes of no more sides are met in closed form."""
 
+BIN = 120.0
+"""Slabs are sorted along the boat into bins of this length, mm."""
+
 ALONG = 50.0
 """Points along ribs and stringers, mm apart."""
 
@@ -153,7 +156,6 @@ class Blocks:
         self.sides = np.array(
             [_sides(s.shape) if c else _NONE for s, c in zip(slabs, self.convex, strict=True)]
         )
-        self._trees: dict[float, shapely.STRtree] = {}
         self._grown: dict[float, npt.NDArray[np.object_]] = {}
 
     @cached_property
@@ -166,12 +168,36 @@ class Blocks:
         """Name of each."""
         return np.array([slab.name for slab in self.slabs])
 
-    def _tree(self, grown: float) -> shapely.STRtree:
-        """The slabs from above, grown."""
-        if grown not in self._trees:
-            low, high = self.boxes[:, 0] - grown, self.boxes[:, 1] + grown
-            self._trees[grown] = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
-        return self._trees[grown]
+    @cached_property
+    def _bins(self) -> tuple[float, list[Ints], Ints]:
+        """Where the first bin along x begins, the slabs in each bin, and the first bin of each slab."""
+        start = float(self.boxes[:, 0, 0].min(initial=0.0))
+        first = np.floor((self.boxes[:, 0, 0] - start) / BIN).astype(np.int64)
+        last = np.floor((self.boxes[:, 1, 0] - start) / BIN).astype(np.int64)
+        count = int(last.max(initial=0)) + 1
+        return start, [np.flatnonzero((first <= k) & (last >= k)) for k in range(count)], first
+
+    def _near(self, low: Array, high: Array) -> tuple[Ints, Ints]:
+        """Pairs of boxes `(n, 3)` and slabs whose boxes meet; each pair is found in the first bin of both."""
+        start, bins, begins = self._bins
+        first = np.clip(np.floor((low[:, 0] - start) / BIN).astype(np.int64), 0, len(bins))
+        last = np.clip(np.floor((high[:, 0] - start) / BIN).astype(np.int64), -1, len(bins) - 1)
+        order = np.argsort(first, kind="stable")
+        ahead = np.searchsorted(first[order], np.arange(len(bins) + 1))
+        reach = int((last - first).max(initial=0))
+        found: list[tuple[Ints, Ints]] = [(_NO_INTS, _NO_INTS)]
+        for k, slabs in enumerate(bins):
+            boxes = order[ahead[max(0, k - reach)] : ahead[k + 1]]
+            boxes = boxes[last[boxes] >= k]
+            if not len(boxes) or not len(slabs):
+                continue
+            own = np.maximum(first[boxes][:, None], begins[slabs][None]) == k
+            for axis in range(3):
+                own &= low[boxes, axis][:, None] <= self.boxes[slabs, 1, axis][None]
+                own &= high[boxes, axis][:, None] >= self.boxes[slabs, 0, axis][None]
+            i, j = np.nonzero(own)
+            found.append((boxes[i], slabs[j]))
+        return np.concatenate([f[0] for f in found]), np.concatenate([f[1] for f in found])
 
     def hits(self, a: Array, b: Array, grown: float) -> tuple[Ints, Ints]:
         """Which of the segments from `a` to `b` `(n, 3)` meet which slabs grown by `grown` mm.
@@ -179,11 +205,7 @@ class Blocks:
         Returns:
             Numbers of segments and of slabs, a pair each.
         """
-        low, high = np.minimum(a[:, 2], b[:, 2]) - grown, np.maximum(a[:, 2], b[:, 2]) + grown
-        lines = shapely.linestrings(np.stack([a[:, :2], b[:, :2]], axis=1))
-        segment, slab = self._tree(grown).query(lines)
-        near = (low[segment] <= self.boxes[slab, 1, 2]) & (high[segment] >= self.boxes[slab, 0, 2])
-        segment, slab = segment[near].astype(np.int64), slab[near].astype(np.int64)
+        segment, slab = self._near(np.minimum(a, b) - grown, np.maximum(a, b) + grown)
         start = np.einsum("nij,nj->ni", self.frames[slab], a[segment] - self.origins[slab])
         way = np.einsum("nij,nj->ni", self.frames[slab], (b - a)[segment])
         t0, t1 = _between(start[:, 2], way[:, 2], self.span[slab, 0] - grown, self.span[slab, 1] + grown)
@@ -209,6 +231,8 @@ class Blocks:
             self._grown[grown] = made
         return self._grown[grown]
 
+
+_NO_INTS: Ints = np.zeros(0, dtype=np.int64)
 
 _NONE = np.tile(np.array([0.0, 0.0, 1.0]), (MOST_SIDES, 1))
 """Sides that everything lies within."""

@@ -25,7 +25,7 @@ ALIKE = 0.9
 SHORTEST = 60.0
 """A stretch shorter than this, mm, is no bundle: runs that cross."""
 
-PACKED = 1.21
+PACKED = 1.225
 """Circle about four or more runs, over the root of the sum of their squares. Equal circles in a circle take
 no more than this by the packings of Graham, Lubachevsky, Nurmela and Ostergard (Discrete Math. 181, 1998)."""
 

@@ -213,6 +213,8 @@ def priced(
 def home(blocks: Blocks, a: Array, b: Array, segment: Ints, slab: Ints, radius: float) -> Flags:
     """Which of the hits are of things that the segments' first ends lie against, without going into them."""
     count = len(blocks.slabs)
+    asked, segment = np.unique(segment, return_inverse=True)
+    a, b = a[asked], b[asked]
     beside = _pairs_of(blocks.hits(a, a, radius + CLIP), count)
     own = _pairs_of(blocks.hits(a, a, BESIDE), count)
     through = _pairs_of(blocks.hits(a, b, -ON_FACE), count)
@@ -259,6 +261,8 @@ def _with_passages(places: Places, blocks: Blocks, cover: Cover, passages: Seque
 
 def reaching(points: Array, asking: Ints, count: int, most: int = 64, reach: float = FAR) -> Ints:
     """Pairs of each place that asks with the nearest of the first `count` places and of those that ask."""
+    if not len(asking):
+        return np.zeros((0, 2), dtype=np.int64)
     among = np.concatenate([np.arange(count), asking])
     tree = cKDTree(points[among])
     far, found = tree.query(points[asking], k=min(most, len(among)), distance_upper_bound=reach)

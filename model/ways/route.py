@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
 __all__ = ["NoWay", "Run", "Wanted", "Ways", "ways_of"]
 
-SIZES = (4.0, 8.0, 12.0, 16.0, 20.0, 26.0, 33.0, 42.0, 55.0)
+SIZES = (4.0, 8.0, 16.0, 20.0, 26.0, 33.0, 42.0, 55.0)
 """Runs are laid by the places for the next of these radii, mm, so that ways are shared."""
 
 LEAST = {"wire": 8.0}
@@ -56,7 +56,7 @@ ABOUT = np.array(
     [
         (r * np.cos(a), r * np.sin(a), z)
         for r in (60.0, 130.0)
-        for z in (0.0, 25.0)
+        for z in (0.0,)
         for a in np.arange(8) * np.pi / 4
     ]
     + [(0.0, 0.0, z) for z in (-80.0, -40.0, 40.0, 80.0)]

@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from model.geometry import Array
+from model.ways.bends import END_SHARE
 from model.ways.places import CLIP, FAR, GIVE, home
 
 if TYPE_CHECKING:
@@ -16,9 +17,6 @@ if TYPE_CHECKING:
 Flags = npt.NDArray[np.bool_]
 
 Ints = npt.NDArray[np.int64]
-
-END_SHARE = 0.95
-"""Of the first and the last straight so much may be bent; of others half."""
 
 LACKS = 15.0
 """Room that a bend lacks costs so much more than way."""

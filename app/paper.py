@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,11 +11,12 @@ import click
 from parts.faults import BadInput, Place, did_you_mean
 
 if TYPE_CHECKING:
-    from cutlists.packet.templates import Template
+    from cutlists.packet.chosen import Chosen
     from cutlists.shop_file import Shop
     from model.boat import Boat
-    from model.panel import Panel
-    from model.strip import Strip
+
+Marks = Mapping[str, tuple[str, str]]
+"""Mark and signature by name, of an earlier build."""
 
 BOAT = click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
 OUT = click.option("-o", "--out", type=click.Path(path_type=Path), metavar="FILE", help="File to write.")
@@ -39,7 +40,7 @@ def labels(boat: Path, marks: tuple[str, ...], out: Path | None, sheet: str | No
         from cutlists.packet.labels import SHEETS, labels_of, write_labels
         from cutlists.saw_list import saw_list
 
-        made, shop = _boat(boat, progress)
+        made, shop, _ = _boat(boat, progress)
         name = sheet or ("letter-30" if made.units in ("in", "ft") else "A4-24")
         if name not in SHEETS:
             raise click.UsageError(f"there is no sheet {name}; there are {', '.join(SHEETS)}")
@@ -67,8 +68,9 @@ def labels(boat: Path, marks: tuple[str, ...], out: Path | None, sheet: str | No
 def template(boat: Path, piece: str, out: Path | None, paper: str | None, roll: str | None) -> None:
     """Write one sheet piece or piece of mat of BOAT.yaml at full size, to trace.
 
-    MARK is a piece mark or a piece's name. The file's ending says how: .pdf (the usual) on tiles or a roll,
-    .svg or .dxf as one drawing.
+    MARK is a piece mark or a piece's name; with an edge behind it (S4/a) it is the bevel of that edge along
+    the hull, as bevels.csv letters it. The file's ending says how: .pdf (the usual) on tiles or a roll, .svg
+    or .dxf as one drawing.
     """
     from app.progress import Progress
     from parts.lengths import parse_length
@@ -78,73 +80,55 @@ def template(boat: Path, piece: str, out: Path | None, paper: str | None, roll: 
         from cutlists.packet.paper import PAPERS, papers_for
         from cutlists.packet.templates import template_svg, tiling, write_roll, write_tiles
 
-        made, shop = _boat(boat, progress)
-        found = _template(made, piece)
         target = out or Path(f"{piece.replace('/', '-')}.pdf")
         if paper is not None and paper not in PAPERS:
             raise click.UsageError(f"there is no paper {paper}; there are {', '.join(PAPERS)}, or --roll")
+        if target.suffix not in (".pdf", ".svg", ".dxf"):
+            raise click.UsageError(f"{target.name}: a template is written as .pdf, .svg or .dxf")
+        made, shop, earlier = _boat(boat, progress)
+        asked = _chosen(made, shop, piece, earlier)
+        found, papers = asked.template, papers_for(made.units, paper or shop.paper)
         if target.suffix == ".svg":
             target.write_text(template_svg(found), encoding="utf-8")
             told = "one drawing, full size"
         elif target.suffix == ".dxf":
-            _write_dxf(made, piece, target, shop)
+            target.write_bytes(asked.dxf(shop.outline_units))
             told = "one drawing, full size"
         elif roll is not None:
             try:
                 width, length = write_roll(target, found, parse_length(roll, made.units))
             except ValueError as error:
-                tiles = tiling(found.size, papers_for(made.units).lists)
+                tiles = tiling(found.size, papers.lists)
                 cure = f"take a wider roll, or {tiles.count} tiles of {tiles.paper.name} without --roll"
                 raise BadInput.at(Place("--roll", None, roll), str(error), cure) from None
             told = f"a roll {width:.0f} mm wide, {length:.0f} mm long"
         else:
-            tiles = write_tiles(target, found, papers_for(made.units, paper).lists, progress)
+            tiles = write_tiles(target, found, papers.lists, progress)
             told = f"{tiles.across} by {tiles.down} tiles of {tiles.paper.name}"
     click.echo(f"{found.name.split()[0]}: {told}: {target}")
 
 
-def _boat(path: Path, progress: Callable[[str], None]) -> tuple[Boat, Shop]:
-    """The boat with the marks of its last build, so that paper and pieces agree."""
+def _boat(path: Path, progress: Callable[[str], None]) -> tuple[Boat, Shop, Marks | None]:
+    """The boat with the marks of its last build, so that paper and pieces agree, and those marks."""
     from app.earlier import earlier_marks
     from cutlists.shop_file import shop_beside
     from model.boat import load_boat
 
     shop = shop_beside(path)
     earlier = earlier_marks(Path("out") / path.stem)
-    return load_boat(path, progress, earlier, shop.catalogue, shop.limber), shop
+    return load_boat(path, progress, earlier, shop.catalogue, shop.limber), shop, earlier
 
 
-def _template(boat: Boat, asked: str) -> Template:
-    """The template of a mark or a name."""
-    from cutlists.packet.templates import mat_template, sheet_template
-    from model.mat.build import mat_of
+def _chosen(boat: Boat, shop: Shop, asked: str, earlier: Marks | None) -> Chosen:
+    """What a mark, a name, or an edge of one stands for."""
+    from cutlists.packet.chosen import UnknownPieceError, chosen
+    from cutlists.plans import mat_settings
 
-    sheet: list[Panel | Strip] = [*boat.panels, *boat.strips]
-    own = [piece for piece in sheet if asked in (piece.name, boat.marks[piece.name])]
-    if own:
-        mark = boat.marks[own[0].name]
-        return sheet_template(own[0], mark, sum(boat.marks[piece.name] == mark for piece in sheet))
-    known = [name for piece in sheet for name in (boat.marks[piece.name], piece.name)]
-    if boat.mat is not None:
-        matting = mat_of(boat, boat.mat)
-        laid = [piece for piece in matting.pieces if asked in (piece.name, matting.marks[piece.name])]
-        if laid:
-            mark = matting.marks[laid[0].name]
-            return mat_template(laid[0], mark, sum(m == mark for m in matting.marks.values()))
-        known += [*matting.marks.values(), *matting.marks]
-    raise _unknown(asked, set(known))
-
-
-def _write_dxf(boat: Boat, asked: str, target: Path, shop: Shop) -> None:
-    from cutlists.outline_dxf import outline_drawing
-
-    sheet: list[Panel | Strip] = [*boat.panels, *boat.strips]
-    for piece in sheet:
-        if asked in (piece.name, boat.marks[piece.name]):
-            outline_drawing(piece, boat.marks[piece.name], shop.outline_units).saveas(target)
-            return
-    raise BadInput.at(Place("MARK", None, asked), "only sheet pieces are written as DXF here",
-                      "mat outlines are in the build's folder mat/")  # fmt: skip
+    mat = None if boat.mat is None else mat_settings(boat.mat, shop)
+    try:
+        return chosen(boat, mat, asked, earlier)
+    except UnknownPieceError as error:
+        raise _unknown(asked, error.known) from None
 
 
 def _unknown(asked: str, known: Sequence[str] | set[str]) -> BadInput:

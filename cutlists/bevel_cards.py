@@ -26,6 +26,11 @@ class BevelCard:
     edge: str
     run: BevelRun
 
+    @property
+    def letter(self) -> str:
+        """Of the edge, by which it is asked for."""
+        return self.edge.partition(",")[0]
+
     def told(self, units: str) -> str:
         """Distances along the edge with their angles, such as `0": 20.8, 6": 21.0`."""
         return ", ".join(

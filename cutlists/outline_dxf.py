@@ -68,7 +68,7 @@ def outline_drawing(
         units: what a drawing unit is; the file says so in its header.
         scribe: lines to mark on the face, each `(k, 2) float`, mm, in the outline's own coordinates.
     """
-    drawing = _new_drawing(units)
+    drawing = new_drawing(units)
     space = drawing.modelspace()
     corner = np.array(piece.cut_outline.bounds[:2])
     scale = 1.0 / UNITS[units]
@@ -85,7 +85,7 @@ def outline_drawing(
     return drawing
 
 
-def _new_drawing(units: Units) -> Any:
+def new_drawing(units: Units) -> Any:
     """An empty R2010 drawing with our layers and its units set."""
     import ezdxf
 

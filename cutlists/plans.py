@@ -85,7 +85,7 @@ def make_plans(
     nests = nest_plan(boat, with_sheets_on_hand(shop.nests, stock), tell)
     matting = mats = None
     if boat.mat is not None:
-        matting = mat_of(boat, _mat_settings(boat.mat, shop), previous, tell)
+        matting = mat_of(boat, mat_settings(boat.mat, shop), previous, tell)
         mats = nest_mats(matting, tell, mats_on_hand(stock, matting.settings.sheets))
         _refuse_left_over(boat, mats)
     picker = Picker(stock)
@@ -98,7 +98,7 @@ def make_plans(
     return Plans(sticks, nests, matting, mats, CutPlan(boat.name, tuple(uses), stock.identity), buy)
 
 
-def _mat_settings(settings: MatSettings, shop: Shop) -> MatSettings:
+def mat_settings(settings: MatSettings, shop: Shop) -> MatSettings:
     """The boat's mat on the shop's sheets, where the boat names none of its own."""
     names_none = settings.sheets == (PLAIN_SHEET,)
     return replace(settings, sheets=shop.mats) if shop.mats and names_none else settings

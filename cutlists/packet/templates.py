@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
-from cutlists.drawing.drawing import CENTRE, FAINT, HIDDEN, OUTLINE, Drawing
+from cutlists.drawing.drawing import CENTRE, FAINT, HIDDEN, OUTLINE, Drawing, letters_wide
 from cutlists.drawing.onto import Onto
 from cutlists.outline_dxf import inner_circle, lines_to_bend
 from cutlists.packet.leaf import MM, Leaf, fonts_ready
@@ -37,6 +38,16 @@ INCH = 25.4
 
 
 @dataclass(frozen=True, eq=False)
+class Word:
+    """Lettering on a template: where it starts, what it says, how large in mm; `upright` reads upward."""
+
+    at: Array
+    text: str
+    size: float
+    upright: bool = False
+
+
+@dataclass(frozen=True, eq=False)
 class Template:
     """What is traced: outlines in mm, lines to mark, and what it is.
 
@@ -45,12 +56,18 @@ class Template:
         loops: outline and holes.
         lines: rulings to roll along, or grooves, `(2, 2)` each.
         note: sheet, face, how many.
+        marked: lines drawn full, `(2, 2)` each.
+        words: lettering beside its name.
+        is_named: whether its name and note are written where it is widest.
     """
 
     name: str
     loops: tuple[Loop, ...]
     lines: tuple[Array, ...] = ()
     note: str = ""
+    marked: tuple[Array, ...] = ()
+    words: tuple[Word, ...] = ()
+    is_named: bool = True
 
     @property
     def box(self) -> tuple[float, float, float, float]:
@@ -68,13 +85,15 @@ class Template:
         """Laid a quarter round, so that its length runs the other way."""
         quarter = np.array([[0.0, -1.0], [1.0, 0.0]])
         loops = tuple(loop.transformed(quarter) for loop in self.loops)
-        return Template(self.name, loops, tuple(line @ quarter.T for line in self.lines), self.note)
+        lines, marked = (tuple(line @ quarter.T for line in own) for own in (self.lines, self.marked))
+        words = tuple(Word(quarter @ word.at, word.text, word.size, not word.upright) for word in self.words)
+        return Template(self.name, loops, lines, self.note, marked, words, self.is_named)
 
 
-def sheet_template(piece: Panel | Strip, mark: str, count: int) -> Template:
-    """The template of a sheet piece, seen on its face."""
+def sheet_template(piece: Panel | Strip, mark: str, count: int, units: str = "in") -> Template:
+    """The template of a sheet piece, seen on its face; of a bent one the flat pattern with its bends."""
     note = f"{count} off, {piece.sheet.name}, face side up"
-    told = [bend.words("in") for bend in piece.bend_lines]
+    told = [bend.words(units) for bend in piece.bend_lines]
     if told:
         note += "; bends " + ", ".join(f"{told.count(each)} x {each}" for each in dict.fromkeys(told))
     loops = (piece.cut_outline, *piece.cut_holes)
@@ -82,9 +101,10 @@ def sheet_template(piece: Panel | Strip, mark: str, count: int) -> Template:
 
 
 def mat_template(piece: MatPiece, mark: str, count: int) -> Template:
-    """The template of a piece of mat, seen from above."""
+    """The template of a piece of mat, seen from above, with the middles of its grooves."""
     note = f"{count} off, mat, seen from above"
-    return Template(f"{mark}  {piece.name}", (piece.outline, *piece.holes), (), note)
+    loops = (piece.outline, *piece.holes)
+    return Template(f"{mark}  {piece.name}", loops, tuple(piece.grooves()), note)
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,12 +202,28 @@ def template_svg(template: Template) -> str:
 
 def _outline(drawing: Drawing, template: Template, onto: Onto) -> None:
     drawing.loops([onto.loop(loop) for loop in template.loops], OUTLINE, name=template.name)
-    drawing.lines([onto.points(line) for line in template.lines], HIDDEN)
     middle, radius = inner_circle(polygon_of(template.loops[0], template.loops[1:]))
     x, y = onto.points(middle).tolist()
     size = float(np.clip(2.2 * radius / max(len(template.name), 1), 2.5, 9.0))
-    drawing.text(x, y, template.name, size, "middle", bold=True)
-    drawing.text(x, y + 1.6 * size, template.note, 0.7 * size, "middle")
+    lettering = _lettering(template, x, y, size) if template.is_named else shapely.Polygon()
+    for line in template.lines:  # none runs through the name
+        shown = shapely.LineString(onto.points(line)).difference(lettering)
+        drawing.lines([shapely.get_coordinates(part) for part in shapely.get_parts(shown)], HIDDEN)
+    drawing.lines([onto.points(line) for line in template.marked], OUTLINE)
+    for word in template.words:
+        at_x, at_y = onto.points(word.at).tolist()
+        drawing.text(at_x, at_y, word.text, word.size, turn=-90.0 if word.upright else 0.0)
+    if template.is_named:
+        drawing.text(x, y, template.name, size, "middle", bold=True)
+        drawing.text(x, y + 1.6 * size, template.note, 0.7 * size, "middle")
+
+
+def _lettering(template: Template, x: float, y: float, size: float) -> shapely.Polygon:
+    """What the name and the note cover, mm of paper."""
+    half = (
+        max(letters_wide(template.name, size, bold=True), letters_wide(template.note, 0.7 * size)) / 2 + 2.0
+    )
+    return shapely.box(x - half, y - 1.2 * size, x + half, y + 2.0 * size)
 
 
 def _tile(leaf: Leaf, template: Template, tiles: Tiling, row: int, column: int) -> None:

@@ -41,7 +41,8 @@ def test_it_gives_what_the_readme_says_of_it(boat_file):
         schema.BoatFile, schema.DefaultsEntry, schema.DeckEntry, schema.OpeningEntry, schema.FrameEntry,
         schema.CustomLidEntry, schema.BulkheadEntry, schema.FixtureEntry, schema.MemberEntry, schema.RunEntry,
         schema.DimensionEntry, shop_schema.ShopFile, shop_schema.SawEntry, shop_schema.NestsEntry,
-        shop_schema.MatSheetEntry, schema.MatEntry,
+        shop_schema.MatSheetEntry, schema.MatEntry, schema.FlangeEntry, schema.HatEntry,
+        shop_schema.BendingEntry,
     ],
 )  # fmt: skip
 def test_every_key_is_named(entry: type[BaseModel]):

@@ -39,6 +39,8 @@ FILES = (
     ("nests/", "each sheet with what is cut from it: DXF, picture, corners to lay out by hand"),
     ("mat/", "traction mat: the whole deck, each mark, each sheet; notes and cautions of its own"),
     ("buy-list.csv .xlsx", "what to buy, with prices where they are known, against what is on hand"),
+    ("quote.pdf .csv .json", "what she costs: the sheet for the owner, every line, numbers to compare with"),
+    ("quote-shop.pdf", "the same with the working, for the shop alone"),
     ("plans.json", "all that is cut up and left over; `athwart stock cut` reads it"),
     ("bevels.csv", "the bevel of every sheet edge along the hull, every few inches"),
     ("work.svg .csv", "who does what when: a chart of the days, every task with hours and what it follows"),

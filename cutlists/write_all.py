@@ -29,6 +29,7 @@ from cutlists.pictures import picture_files
 from cutlists.piece_drawing import write_piece_drawings
 from cutlists.plans import Plans, make_plans
 from cutlists.plans_out import write_plans
+from cutlists.price.files import write_build_quote
 from cutlists.revision import Last, changes_text, revision_of
 from cutlists.rods.files import write_rods
 from cutlists.run_pieces import with_runs
@@ -150,6 +151,7 @@ def write_build(
         work=work,
     )
     write_packet(boat, folder, told, tell)
+    write_build_quote(boat, shop, plans, scene, told.date, told.revision, folder, tell)
     (folder / "handover").mkdir()
     write_owner_folder(boat, folder / "handover", shop, checked, scene, told.revision, told.date, tell)
     if (folder / "preview.html").is_file():

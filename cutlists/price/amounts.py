@@ -31,16 +31,23 @@ AMOUNTS: Mapping[str, str] = {
     "lid": "lids",
     "fitting": "fittings",
     "locker": "lockers and wells",
+    "wire_m": "metres of wire",
+    "hose_m": "metres of hose",
+    "foam_l": "litres of foam",
+    "paint_m2": "square metres painted, one coat",
 }
 """Names that a consumable or a learnt rate may go by, each in plain words."""
 
 
 def amounts_of(boat: Boat, shop: Shop, plans: Plans) -> dict[str, float]:
     """How much there is of each of `AMOUNTS` in a boat."""
+    from cutlists.work.laid import laid_in
+
     welds = WeldSum.of(welds_of(boat, shop.welding), shop.welding)
     sheet: tuple[Panel | Strip, ...] = (*boat.panels, *boat.strips)
     loops = [loop for piece in sheet for loop in (piece.cut_outline, *piece.cut_holes)]
     mats = plans.matting.pieces if plans.matting else ()
+    laid = laid_in(boat)
     lids = sum(1 for fixture in boat.fixtures if fixture.kind == "lid")
     return {
         "boat": 1.0,
@@ -59,4 +66,16 @@ def amounts_of(boat: Boat, shop: Shop, plans: Plans) -> dict[str, float]:
         "lid": float(lids),
         "fitting": float(len(boat.fixtures) - lids),
         "locker": float(len(boat.layout.lockers)),
+        **{f"{kind}_m": sum(line.metres for line in laid.of(kind)) for kind in ("wire", "hose")},
+        "foam_l": sum(laid.foam.values()),
+        "paint_m2": _painted(boat),
     }
+
+
+def _painted(boat: Boat) -> float:
+    """Faces under all coat systems, m2."""
+    if boat.finish is None:
+        return 0.0
+    from model.coverings.painted import coverings_of
+
+    return coverings_of(boat).painted_area / 1e6

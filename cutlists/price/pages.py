@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from datetime import date
 from decimal import Decimal
@@ -130,9 +131,10 @@ def _price(quote: Quote) -> Iterator[Block]:
 
 
 def _excluded(quote: Quote, settings: QuoteSettings) -> list[str]:
-    """What the shop leaves out, then what has no price yet."""
-    missing = [line.what for line in quote.unpriced]
-    open_ = [f"still to be priced, and not in the sum: {'; '.join(missing)}"] if missing else []
+    """What has no price yet, by what it is, then what the shop leaves out."""
+    missing = Counter(line.group or line.what for line in quote.unpriced)
+    told = ", ".join(f"{what} ({count})" if count > 1 else what for what, count in missing.items())
+    open_ = [f"still to be priced, and not in the sum: {told}"] if missing else []
     return [*open_, *settings.excluded, *settings.agreed(quote.boat).excluded]
 
 

@@ -39,6 +39,13 @@ if TYPE_CHECKING:
     from model.boat import Boat
 
 MADE = "made to order"
+OF_KIND: dict[str, Kind] = {
+    "wire": "materials",
+    "hose": "materials",
+    "foam": "materials",
+    "paint": "consumables",
+}
+"""Kinds of what is bought ready by the piece; what is not named is a fitting."""
 
 
 @dataclass(frozen=True)
@@ -120,11 +127,12 @@ def _fitting(line: BuyLine, settings: QuoteSettings) -> Line:
         base, per_area = settings.made_lid
         each = settings.currency.rounded(base + per_area * width * length / Decimal(10) ** 6)
     count = Decimal(line.need)
+    named = line.name if line.name.startswith(line.material) else f"{line.material} {line.name}"
     return Line(
-        "fittings",
+        OF_KIND.get(line.material, "fittings"),
         line.material,
         f"{line.material} {line.name} {line.size_mm}".strip(),
-        f"{line.material}, {line.name}" + (f" {line.size}" if line.size else ""),
+        (named + f", {line.size}") if line.size else named,
         count,
         "",
         each,

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from model.boat import Boat
     from model.layout.records import DeckPlan, Opening
 
-FOOT2 = 304.8**2
+FOOT2, FOOT3 = 304.8**2, 304.8**3
 PLAIN = {"sole": "cockpit floor"}
 """What owners call a thing, where the boat file has a word of the trade."""
 
@@ -26,14 +26,14 @@ def scope_lines(boat: Boat, plans: Plans) -> list[str]:
         *_lockers(boat),
         *_others(boat),
         *_mat(boat, plans),
+        *_laid(boat),
         *_fittings(boat),
     ]
 
 
 def _frame(boat: Boat) -> Iterator[str]:
     sheet = len(boat.panels) + len(boat.strips)
-    length = sum(member.length for member in boat.members) / 1000.0
-    tube = f"{length * 1000 / 304.8:.0f} ft" if _feet(boat) else f"{length:.0f} m"
+    tube = _length(boat, sum(member.length for member in boat.members) / 1000.0)
     yield (
         f"A frame of aluminium tube welded in place, {len(boat.members)} pieces and {tube} in all, and "
         f"{sheet} pieces of aluminium sheet on it."
@@ -85,6 +85,23 @@ def _mat(boat: Boat, plans: Plans) -> Iterator[str]:
         yield f"Traction mat on decks and lids, {_area(boat, area)} in {len(plans.matting.pieces)} pieces."
 
 
+def _laid(boat: Boat) -> Iterator[str]:
+    """Wires, hoses, foam and paint, where the boat file tells of them."""
+    from cutlists.work.laid import laid_in
+
+    laid = laid_in(boat)
+    for kind, told in (("wire", "Wires led, fused and marked"), ("hose", "Hoses led and clamped")):
+        metres = sum(line.metres for line in laid.of(kind))
+        if metres:
+            yield f"{told}, {_length(boat, metres)} in all."
+    if laid.foam:
+        litres = sum(laid.foam.values())
+        told = f"{litres * LITRE / FOOT3:.1f} cubic feet" if _feet(boat) else f"{litres:.0f} litres"
+        yield f"Blocks of foam below the decks, {told}."
+    if boat.finish is not None:
+        yield f"Cleaned and painted: {', '.join(_plain(paint.name) for paint in boat.finish.paints)}."
+
+
 def _fittings(boat: Boat) -> Iterator[str]:
     counts = Counter(
         (fixture.kind, fixture.part.name)
@@ -107,6 +124,10 @@ def _some(count: int, word: str) -> str:
 
 def _feet(boat: Boat) -> bool:
     return boat.units in ("in", "ft")
+
+
+def _length(boat: Boat, metres: float) -> str:
+    return f"{metres * 1000.0 / 304.8:.0f} ft" if _feet(boat) else f"{metres:.0f} m"
 
 
 def _area(boat: Boat, mm2: float) -> str:

@@ -56,9 +56,10 @@ def group_rows(quote: Quote) -> Rows:
         for (own, group), lines in found.items():
             if own == kind:
                 amount = sum((line.amount or NOTHING for line in lines), NOTHING)
-                bare = all(line.amount is None for line in lines)
-                told = NO_PRICE if bare else quote.currency.number(amount)
-                rows.append((kind, _plain(kind, group), _count(lines), told))
+                bare = sum(line.amount is None for line in lines)
+                told = NO_PRICE if bare == len(lines) else quote.currency.number(amount)
+                some = f", {bare} of {len(lines)} kinds without price" if 0 < bare < len(lines) else ""
+                rows.append((kind, _plain(kind, group) + some, _count(lines), told))
     return rows
 
 
@@ -68,8 +69,8 @@ def _plain(kind: Kind, group: str) -> str:
 
 
 def _group(line: Line) -> str:
-    """Tasks and materials by their group, the rest one by one."""
-    return line.group if line.kind in ("labour", "materials") and line.group else line.what
+    """Most things by their group; consumables and extras, which have none that says more, one by one."""
+    return line.what if line.kind in ("consumables", "extras") or not line.group else line.group
 
 
 def _count(lines: Sequence[Line]) -> str:

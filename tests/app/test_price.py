@@ -65,7 +65,7 @@ def test_a_boat_is_priced_and_every_line_adds_up(price):
     code, out, _ = price("boat.yaml", *QUICK)
     assert code == 0
     assert "2026-11-25, in USD, holds until 2026-12-25" in out
-    assert "lid, made to order 440.0 mm x 640.0 mm" in " ".join(out.split())
+    assert "lid made to order, 440.0 mm x 640.0 mm" in " ".join(out.split())
     assert "made to order" in out.partition("for want of a price")[2]
     assert all(len(line) <= 100 for line in out.splitlines())
     _, told, _ = price("boat.yaml", "--csv", *QUICK)

@@ -288,7 +288,7 @@ def test_the_owners_pages_hide_the_working_and_the_shops_add_up(boat, shop, plan
     for told in (
         "The shed by the lake",
         "the motor",
-        "made to order",
+        "not in the sum: lid",
         "deposit",
         "capacity plate",
         "Main deck",

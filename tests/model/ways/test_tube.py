@@ -18,7 +18,7 @@ SHARE = SIDES / 2.0 * math.sin(2.0 * math.pi / SIDES) / math.pi
 @settings(max_examples=25, deadline=None)
 @given(
     steps=st.lists(
-        st.tuples(st.floats(40, 400), st.floats(-1.2, 1.2), st.floats(-1.2, 1.2)), min_size=1, max_size=8
+        st.tuples(st.floats(40, 400), st.floats(-0.9, 0.9), st.floats(-0.5, 0.5)), min_size=1, max_size=8
     ),
     diameter=st.floats(4, 20),
 )

@@ -98,6 +98,10 @@ def taken_in_turn(
     gaps: list[list[tuple[int, int]]] = [[(0, _FOREVER)] for _ in range(hands)]
     for name in names:
         free, length = network.free_at(name, ends), network.minutes[name]
+        if not length:  # it keeps no hand from anything
+            start[name] = ends[name] = free
+            who[name] = 0
+            continue
         at, hand, gap = min(
             (max(low, free), hand, k)
             for hand, own in enumerate(gaps)

@@ -13,6 +13,7 @@ from cutlists.afloat.sheet_files import write_afloat
 from cutlists.bevel_cards import bevel_cards, bevel_csv
 from cutlists.boat_json import boat_json
 from cutlists.boxes.files import write_boxes
+from cutlists.electrics.files import write_electrics
 from cutlists.findings.findings_json import findings_json
 from cutlists.findings.pictures import write_pictures
 from cutlists.handover.files import write_owner_folder
@@ -23,6 +24,7 @@ from cutlists.notices import read_first, survey_check
 from cutlists.outline_dxf import write_outlines
 from cutlists.outline_svg import write_outline_pictures
 from cutlists.packet.hose_pages import Plumbing
+from cutlists.packet.electrics_pages import Wiring
 from cutlists.packet.packet import Told, write_packet
 from cutlists.panel_list import panel_rows, write_panel_csv, write_panel_workbook
 from cutlists.pictures import picture_files
@@ -49,6 +51,7 @@ from model.checks.listed import Report
 from model.checks.run import Checked, run_checks
 from model.clearance.check import FitReport
 from model.clearance.strut_check import StrutReport
+from model.electrics.report import ElectricsReport
 from model.fairness import fairness
 from model.hoses.check import HoseReport
 from model.panel import Panel
@@ -132,6 +135,8 @@ def write_build(
         write_afloat(boat, afloat, folder)
     fit = checked.reports.get("fit")
     work = _write_work(boat, shop, last, folder)
+    wires = checked.reports.get("wires")
+    write_electrics(boat, wires, shop.wire, shop.prices, folder)
     told = Told(
         saw=saw,
         plans=plans,
@@ -147,6 +152,7 @@ def write_build(
         coatings=shop.coatings,
         afloat=afloat,
         strength=strength,
+        wiring=Wiring(wires, shop.wire, shop.prices) if isinstance(wires, ElectricsReport) else None,
         plumbing=Plumbing(hoses, shop.prices) if isinstance(hoses, HoseReport) else None,
         work=work,
     )

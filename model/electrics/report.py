@@ -131,10 +131,11 @@ class ElectricsReport:
         """What was worked out; nothing where the boat has no wires."""
         if self.electrics is None:
             return ()
-        metres = sum(w.cut for w in self.wires)
+        whole = sum(w.cut for w in self.wires)
+        length = format_length(whole, "ft", 1) if self.units in ("in", "ft") else f"{whole / 1000.0:.1f} m"
         told = (
             f"{len(self.circuits)} circuits of {len(self.wires)} wires, "
-            f"{format_length(metres, 'ft' if self.units in ('in', 'ft') else 'm', 1)} cut; "
+            f"{length} cut; "
             "conductors and fuses by 33 CFR 183.425 and .455, drop of voltage from the battery"
         )
         if self.budget is None or not self.budget.uses:

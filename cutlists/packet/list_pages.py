@@ -12,6 +12,7 @@ from cutlists.packet.page import Page, table_pages
 from cutlists.packet.paper import PaperSet
 from cutlists.scene import items
 from cutlists.welds import WeldRates, weld_rows, welds_of
+from model.clearance.settings import ACCEPTED_BY
 from model.findings import Finding
 from model.hull import Hull
 from parts.amounts import POUND
@@ -151,8 +152,17 @@ def finding_pages(
     )
     yield from table_pages(FINDINGS, "Findings", papers.lists, FINDING_COLUMNS, rows, notes)
     if accepted:
-        let_off = [(one, other, why or "no reason given") for one, other, why in accepted]
-        note = "Pairs that come closer than asked and are let off by name in the boat file or the shop file."
+        let_off = [(one, other, _reason(why)) for one, other, why in accepted]
+        note = (
+            "Pairs that come closer than asked and are let off by name in the boat file or the shop file, "
+            "with `why` and `by` whom as they are told there; where no name is told, sign."
+        )
         yield from table_pages(
             FINDINGS, "Accepted as they are", papers.lists, ACCEPTED_COLUMNS, let_off, (note,)
         )
+
+
+def _reason(why: str) -> str:
+    """Why a pair was let off and by whom, with room to sign where nobody is named."""
+    told = why or "no reason given"
+    return told if ACCEPTED_BY in why else f"{told}\nby: {'.' * 40}"

@@ -28,6 +28,7 @@ class ExemptEntry(Entry):
     least: Length = Field(default=0, description="the gap asked of them")
     overlap: StrictBool = Field(default=False, description="whether they may lie in each other as well")
     why: StrictStr = Field(default="", max_length=200, description="said in the report")
+    by: StrictStr = Field(default="", max_length=60, description="who accepted it, and when")
 
 
 class BoatClearanceEntry(Entry):

@@ -28,6 +28,7 @@ def exemptions(
             None if one.overlap else length(one.least, i),
             one.why,
             place(i),
+            one.by,
         )
         for i, one in enumerate(entries)
     )

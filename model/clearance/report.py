@@ -53,7 +53,7 @@ class ClearanceReport:
         bodies: how many pieces were measured.
         pairs: how many pairs of them were asked for a gap.
         joined: how many of them lie near because they belong together; they may touch.
-        exempt: pairs let off by name, as (first, second, why).
+        exempt: pairs let off by name, as (first, second, why and by whom).
         nearest: the least gaps between pieces that do not belong together, least first.
     """
 
@@ -97,7 +97,7 @@ def clearance_findings(
     near = near_pairs(bodies, wanted.reach(), partial(_to_be_measured, contacts), contacts)
     near = [_by_true_skin(n, boat) for n in near]
     judged = [_Judged.of(n, contacts(n.first, n.second), wanted, boat) for n in near]
-    let_off = dict.fromkeys((*j.bare, j.exempt.why) for j in judged if j.exempt is not None and j.spared)
+    let_off = dict.fromkeys((*j.bare, j.exempt.reason) for j in judged if j.exempt is not None and j.spared)
     clashes = _worst_first([j for j in judged if j.short > 0.0], boat)
     return ClearanceReport(
         clashes=tuple(clashes),

@@ -9,6 +9,9 @@ from functools import cached_property
 from model.clearance.kinds import FIXED, ON_HULL, ROOM
 from parts.faults import Place
 
+ACCEPTED_BY = "accepted by "
+"""Leads the name of who accepted a pair, in its reason."""
+
 ANY = "any"
 FITTING = "fitting"
 """Stands for every kind of thing of the catalogue but lids."""
@@ -42,6 +45,7 @@ class Exempt:
         least: gap asked, mm; None lets the two overlap as well.
         why: said in the report.
         place: where it was written.
+        by: who accepted it, and when.
     """
 
     first: str
@@ -49,6 +53,12 @@ class Exempt:
     least: float | None
     why: str = ""
     place: Place | None = None
+    by: str = ""
+
+    @property
+    def reason(self) -> str:
+        """Why, and by whom it was accepted, as far as that is told."""
+        return "; ".join(told for told in (self.why, f"{ACCEPTED_BY}{self.by}" if self.by else "") if told)
 
     def tells_of(self, one: str, other: str) -> bool:
         """Whether it is about these two."""

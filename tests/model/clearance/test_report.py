@@ -261,6 +261,14 @@ def test_an_exemption_by_name_lets_off_and_says_so() -> None:
     assert "let off by name" in found.summary()
 
 
+def test_who_accepted_a_pair_is_told_with_why() -> None:
+    named = Exempt("a", "b", None, "a towel rail", by="R. Tamm, 25 Nov")
+    assert named.reason == "a towel rail; accepted by R. Tamm, 25 Nov"
+    assert Exempt("a", "b", None, by="R. Tamm").reason == "accepted by R. Tamm"
+    assert Exempt("a", "b", None, "a towel rail").reason == "a towel rail"
+    assert Exempt("a", "b", None).reason == ""
+
+
 def test_an_exemption_with_a_gap_still_asks_that() -> None:
     lax = ClearanceSettings(exempt=(Exempt("fixture.*", "fixture.*", 0.5),))
     strict = ClearanceSettings(exempt=(Exempt("fixture.*", "fixture.*", 1.5),))

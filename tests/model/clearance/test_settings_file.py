@@ -118,6 +118,8 @@ def test_a_boat_lets_off_pieces_of_its_own() -> None:
     )
     assert report.findings == ()
     assert report.clearances.exempt == (("fixture.deep", "fixture.deeper", "one on order"),)
+    named = let_off("{between: [fixture.deep, fixture.deeper], overlap: true, by: R. Tamm}")
+    assert check_fit(punt(OVER + named)).clearances.exempt[0][2] == "accepted by R. Tamm"
 
 
 def test_a_name_let_off_that_is_no_piece_of_the_boat_is_refused() -> None:

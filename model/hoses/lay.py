@@ -117,7 +117,7 @@ def lay(boat: Boat, asked: PlumbingPlan, waters: Waters) -> tuple[HoseFound, ...
     loops: list[float | None] = []
     for plan in asked.hoses:
         start, end = start_of(boat, plan.start), end_of(boat, plan.end)
-        loop = _loop_height(plan, end, waters, asked)
+        loop = _loop_height(plan, start, end, waters, asked)
         loops.append(loop)
         wanted.append(_wanted(plan, start, end, loop))
     found = ways_of(boat).route(wanted)
@@ -180,7 +180,9 @@ def wants_loop(plan: HosePlan, end: Array, waters: Waters, near: float) -> bool:
     return least is not None and least[0] <= near
 
 
-def _loop_height(plan: HosePlan, end: Array, waters: Waters, asked: PlumbingPlan) -> float | None:
+def _loop_height(
+    plan: HosePlan, start: Array, end: Array, waters: Waters, asked: PlumbingPlan
+) -> float | None:
     """Height of the middle of the hose at the top of a loop that is to be made; None where none is."""
     if plan.points or plan.wants_no_loop:
         return None
@@ -188,10 +190,16 @@ def _loop_height(plan: HosePlan, end: Array, waters: Waters, asked: PlumbingPlan
         return plan.loop
     if not wants_loop(plan, end, waters, asked.near_water):
         return None
-    least = waters.least(end)
-    assert least is not None
-    up = waters.planes[least[1]].normal[2]
-    return float(end[2] + (asked.loop_height - least[0]) / up + plan.hose.inside / 2.0)
+    least = asked.loop_height + plan.hose.inside / 2.0
+    foot = min(_loop_feet(plan, start, end), key=lambda point: _over_all(waters, point))
+    return max(
+        float(foot[2] + (least - plane.height(foot)) / plane.normal[2]) for plane in waters.planes.values()
+    )
+
+
+def _over_all(waters: Waters, point: Array) -> float:
+    """The least height of a point over the water in any case, mm."""
+    return min(float(plane.height(point)) for plane in waters.planes.values())
 
 
 def _wanted(plan: HosePlan, start: Array, end: Array, loop: float | None) -> Wanted:
@@ -208,17 +216,20 @@ def _wanted(plan: HosePlan, start: Array, end: Array, loop: float | None) -> Wan
 
 
 def _loop_points(plan: HosePlan, start: Array, end: Array, loop: float) -> list[tuple[float, float, float]]:
-    """Corners of a high loop before the end: up one leg, across, and down to the fitting."""
+    """Corners of a high loop before the end, as the water runs: up, across, down to the fitting."""
+    return [(float(x), float(y), loop) for x, y, _ in _loop_feet(plan, start, end)]
+
+
+def _loop_feet(plan: HosePlan, start: Array, end: Array) -> tuple[Array, Array]:
+    """Where the two legs of a loop stand, the one the water goes up first, at the height of the end."""
     apart = LEG * 2.0 * plan.hose.bend_radius
     inward = _inward(plan.end)
-    foot = end + inward * apart / 2.0
-    along = (start - foot) * [1.0, 1.0, 0.0]
+    near = end + inward * apart / 2.0
+    along = (start - near) * [1.0, 1.0, 0.0]
     along -= inward * float(inward @ along)
     size = float(np.linalg.norm(along))
     along = along / size if size > 1.0 else np.array([-inward[1], inward[0], 0.0])
-    near, far = foot.copy(), foot + apart * along
-    near[2] = far[2] = loop
-    return [(float(x), float(y), float(z)) for x, y, z in (far, near)]
+    return near + apart * along, near
 
 
 def _inward(end: End) -> Array:

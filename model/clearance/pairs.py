@@ -97,7 +97,7 @@ def near_pairs(
     rows = close[order]
     whose = owner[rows]
     starts = np.flatnonzero(np.any(np.diff(whose, axis=0, prepend=-1) != 0, axis=1))
-    for start, stop in zip(starts, [*starts[1:], len(rows)], strict=True):
+    for start, stop in zip(starts, np.append(starts, len(rows))[1:], strict=True):
         first, second = (bodies[int(k)] for k in whose[start])
         if wanted(first, second):
             own = [(solids[int(i)], solids[int(j)]) for i, j in rows[start:stop]]

@@ -84,20 +84,22 @@ def quote_command(
     day: datetime | None,
     seconds: float | None,
 ) -> int:
-    """Price BOAT.yaml, or several boats side by side; writes only what `--pdf` asks for."""
+    """Price BOAT.yaml, or several boats side by side; writes only what `--pdf` asks for.
+
+    The folder of a build in place of a boat file stands for the quote that was written there.
+    """
     if len(boats) > 1 and (moved or since or pdf or as_csv):
         raise click.UsageError("--set, --since, --pdf and --csv are for one boat")
     if moved and since:
         raise click.UsageError("--set is for a dimension moved, --since for an earlier build: give one")
-    from app.build_folder import check_target
     from app.progress import Progress
 
-    if pdf is not None:
-        check_target(pdf)
     with Progress() as progress:
         progress("starting")
-        from app.pricing import Asked, answer, values_of
+        from app.pricing import Asked, answer, check_folder, values_of
 
+        if pdf is not None:
+            check_folder(pdf)
         today = day.date() if day else None
         asked = Asked(boats, values_of(moved), since, pdf, lines, as_csv, learnt, today, seconds)
         told = answer(asked, progress)
@@ -125,6 +127,12 @@ SECONDS = click.option(
 @click.option("--cost", metavar="SUM", help="It cost, before tax.")
 @click.option("--note", default="", metavar="TEXT", help="A word for the log.")
 @click.option("--undo", "take_back", is_flag=True, help="Take back what was noted last of this boat.")
+@click.option(
+    "--against",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Folder of the build whose quote is the estimate; the boat as it is now if not given.",
+)
 @SECONDS
 def actual_command(
     boat: Path,
@@ -134,6 +142,7 @@ def actual_command(
     cost: str | None,
     note: str,
     take_back: bool,
+    against: Path | None,
     seconds: float,
 ) -> int:
     """Note hours of a task or the cost of a material of BOAT.yaml; alone, tell all noted beside the estimate.
@@ -157,7 +166,7 @@ def actual_command(
         elif material is not None and cost is not None:
             told = price_store.record_cost(boat, material, cost, note, seconds, progress)
         else:
-            told = price_store.beside(boat, seconds, progress)
+            told = price_store.beside(boat, against, seconds, progress)
     _echo(told)
     return 0
 

@@ -13,6 +13,7 @@ from cutlists.price.actuals import Actual, open_actuals
 from cutlists.price.compare import Compared, compare_costs, compare_hours, compared_rows, finished_of
 from cutlists.price.learn import HEAD, Finished, rate_rows, rates_of
 from cutlists.price.of_boat import finished_boats
+from cutlists.price.quote_file import read_quote
 from cutlists.price.records import KINDS, Quote
 from cutlists.price.settings import QuoteSettings
 from cutlists.shop_file import Shop, shop_beside
@@ -22,6 +23,7 @@ from cutlists.work.records import KINDS as TASK_KINDS
 from cutlists.work.records import WorkPlan
 from model.boat import Boat, load_boat
 from parts.faults import BadInput, Place, did_you_mean
+from parts.yamlfile import read_yaml
 
 Tell = Callable[[str], None]
 COMPARED = ("", "estimated", "actual", "off", "")
@@ -72,9 +74,23 @@ def undo(path: Path, tell: Tell) -> list[str]:
         return [f"undone: {_told(actuals.undo(boat.name))}"]
 
 
-def beside(path: Path, seconds: float, tell: Tell) -> list[str]:
-    """Estimate against actual of a boat."""
-    return list(_beside(price_boat(path, Asked((path,), learnt=False, seconds=seconds), tell)))
+def beside(path: Path, against: Path | None, seconds: float, tell: Tell) -> list[str]:
+    """Estimate against actual of a boat: the quote in the folder of a build, or that of the boat as it is.
+
+    Raises:
+        BadInput: there is no quote in the folder, or it is of another boat.
+    """
+    shop = shop_to_price(path)
+    if against is None:
+        quote = price_boat(path, Asked((path,), learnt=False, seconds=seconds), tell).quote
+    else:
+        quote, name = read_quote(against), read_yaml(path).data.get("boat")
+        if quote.boat != name:
+            place = Place(str(against), None, "")
+            raise BadInput.at(
+                place, f"this is the quote of {quote.boat}, not of {name}", "give its own folder"
+            )
+    return list(_beside(quote, shop))
 
 
 def finish(path: Path, reopen: bool, seconds: float, tell: Tell) -> list[str]:
@@ -89,7 +105,7 @@ def finish(path: Path, reopen: bool, seconds: float, tell: Tell) -> list[str]:
             actuals.reopen(boat.name)
         return [f"{boat.title} is not finished: no rate is learnt from her"]
     one = price_boat(path, Asked((path,), learnt=False, seconds=seconds), tell)
-    hours, _ = _compared(one)
+    hours, _ = _compared(one.quote, one.shop)
     told = finished_of(one.quote, hours)
     if not told.took:
         place = Place(str(path), None, "")
@@ -135,9 +151,9 @@ def _learnt(one: Priced, boats: Sequence[Finished], own: Mapping[str, float]) ->
     yield from wrap(CAUTION, WIDTH)
 
 
-def _beside(one: Priced) -> Iterator[str]:
-    hours, costs = _compared(one)
-    yield f"{one.boat.title}: estimate against actual"
+def _beside(quote: Quote, shop: Shop) -> Iterator[str]:
+    hours, costs = _compared(quote, shop)
+    yield f"{quote.title}: estimate of {quote.date} against actual"
     yield ""
     yield from columns(COMPARED, compared_rows(hours), (1, 2, 3))
     yield ""
@@ -146,9 +162,9 @@ def _beside(one: Priced) -> Iterator[str]:
     yield "costs are before overhead, profit and tax; hours are those noted here or with the work's checklist"
 
 
-def _compared(one: Priced) -> tuple[list[Compared], list[Compared]]:
+def _compared(quote: Quote, shop: Shop) -> tuple[list[Compared], list[Compared]]:
     """Hours and costs of a boat beside what stands recorded of her."""
-    path, name = _store(one.shop), one.boat.name
+    path, name = _store(shop), quote.boat
     noted: list[Actual] = []
     if path.is_file():
         with open_actuals(path) as actuals:
@@ -157,7 +173,7 @@ def _compared(one: Priced) -> tuple[list[Compared], list[Compared]]:
     for entry in entries_of(path, name):
         if entry.what == "hours":
             ticked[entry.task] = ticked.get(entry.task, Decimal(0)) + Decimal(str(entry.hours))
-    return compare_hours(one.quote, noted, ticked), compare_costs(one.quote, noted)
+    return compare_hours(quote, noted, ticked), compare_costs(quote, noted)
 
 
 def _store(shop: Shop) -> Path:

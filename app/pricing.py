@@ -75,37 +75,76 @@ def answer(asked: Asked, tell: Tell) -> list[str]:
     Raises:
         BadInput: see `price_boat`; a dimension that the boat has not, or no quote of the earlier build.
     """
+    if len(asked.boats) > 1:
+        return _beside(asked, tell)
     file = asked.boats[0]
+    if file.is_dir():
+        return _told(_quote_in(file, asked), asked)
     _refuse_unknown(read_yaml(file), asked.values)
     old = None if asked.since is None else read_quote(asked.since)
     marks = None if asked.since is None else earlier_marks(asked.since)
     first = price_boat(file, asked, tell, marks=marks)
-    others = [price_boat(boat, asked, tell, marks=first.marks) for boat in asked.boats[1:]]
     moved = price_boat(file, asked, tell, asked.values, first.marks) if asked.values else None
     if asked.pdf is not None:
         _write(moved or first, asked.pdf, tell)
+    title = first.boat.title
     if old is not None:
-        return list(
-            change_lines(changed(old, first.quote), f"{first.boat.title}, since the build of {old.date}")
-        )
+        return list(change_lines(changed(old, first.quote), f"{title}, since the quote of {old.date}"))
     if moved is not None:
         told = ", ".join(f"{name} = {text}" for name, text in asked.values.items())
-        return list(change_lines(changed(first.quote, moved.quote), f"{first.boat.title}, with {told}"))
-    if others:
-        return _beside([first, *others], asked.every)
-    if asked.as_csv:
-        return quote_csv(first.quote).splitlines()
-    return list(quote_lines(first.quote, asked.every))
+        return list(change_lines(changed(first.quote, moved.quote), f"{title}, with {told}"))
+    return _told(first.quote, asked)
 
 
-def _beside(all_: Sequence[Priced], every: bool) -> list[str]:
-    """Several boats; where asked, with the lines in which each differs from the first."""
-    quotes = [one.quote for one in all_]
+def _told(quote: Quote, asked: Asked) -> list[str]:
+    return quote_csv(quote).splitlines() if asked.as_csv else list(quote_lines(quote, asked.every))
+
+
+def _quote_in(folder: Path, asked: Asked) -> Quote:
+    """The quote that a build left in its folder.
+
+    Raises:
+        BadInput: there is none, or what is asked needs the boat's file.
+    """
+    if asked.values or asked.since or asked.pdf:
+        wrong = "this is a folder, and a boat file is needed for --set, --since and --pdf"
+        raise BadInput.at(Place(str(folder), None, ""), wrong, "give BOAT.yaml")
+    return read_quote(folder)
+
+
+def _beside(asked: Asked, tell: Tell) -> list[str]:
+    """Several boats or builds; where asked, with the lines in which each differs from the first."""
+    quotes: list[Quote] = []
+    marks: Marks | None = None
+    for path in asked.boats:
+        if path.is_dir():
+            quotes.append(_quote_in(path, asked))
+            marks = earlier_marks(path) if marks is None else marks
+        else:
+            one = price_boat(path, asked, tell, marks=marks)
+            quotes.append(one.quote)
+            marks = one.marks if marks is None else marks
     differences = [changed(quotes[0], quote) for quote in quotes[1:]]
     lines = list(beside_lines(quotes))
-    for difference in differences if every else ():
+    for difference in differences if asked.every else ():
         lines += ["", *change_lines(difference, f"{difference.after.title}, beside {quotes[0].title}")]
     return lines
+
+
+def check_folder(target: Path) -> None:
+    """Refuses a folder that a quote must not replace; cheap, so that it can be asked before any work.
+
+    Raises:
+        BadInput: it is a build of a boat, or holds what no quote wrote.
+    """
+    from app.build_folder import check_target
+
+    check_target(target)
+    if (target / "boat.json").exists():
+        wrong = "this is the build of a boat, which the quote would replace"
+        raise BadInput.at(
+            Place(str(target), None, ""), wrong, "give another folder; a build writes its own quote"
+        )
 
 
 def _write(one: Priced, target: Path, tell: Tell) -> None:

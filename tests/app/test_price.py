@@ -133,11 +133,27 @@ def test_what_changed_since_a_quote_was_written(price, yard, tmp_path):
     code, out, _ = price("boat.yaml", "--since", str(tmp_path / "q"), *QUICK)
     (yard / "shop.yaml").write_text(shop)
     assert code == 0
-    assert "since the build of 2026-11-25" in out
+    assert "since the quote of 2026-11-25" in out
     changed = re.findall(r"(?m)^changed +(\w+) ", out)
     assert set(changed) == {"labour"}
     assert "at 70 -> 80" in out
     assert price("boat.yaml", "--since", str(yard))[0] == 2
+    # Two builds beside each other, from what they left: here one and the same.
+    code, out, _ = price(str(tmp_path / "q"), str(tmp_path / "q"), "--lines")
+    assert code == 0
+    assert re.search(r"(?m)^beside the first +0.00$", out)
+    code, _, err = price(str(tmp_path / "q"), "--set", "edge=3")
+    assert (code, "a boat file is needed" in err) == (2, True)
+    code, out, _ = price("actual", "boat.yaml", "--against", str(tmp_path / "q"))
+    assert (code, "pond: estimate of 2026-11-25 against actual" in out) == (0, True)
+
+
+def test_a_quote_replaces_no_build(price, tmp_path):
+    (tmp_path / "boat.json").write_text("{}")
+    (tmp_path / ".athwart-build").write_text('{"files": ["boat.json"]}')
+    code, _, err = price("boat.yaml", "--pdf", str(tmp_path))
+    assert (code, "this is the build of a boat, which the quote would replace" in err) == (2, True)
+    assert (tmp_path / "boat.json").exists()
 
 
 def test_what_a_boat_took_is_noted_finished_and_learnt_from(price, yard):

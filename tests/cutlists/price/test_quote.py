@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cutlists.blank import Blank
+from cutlists.buy_list import BuyLine
 from cutlists.plan_file import Use
 from cutlists.plans import make_plans
 from cutlists.price.change import change_of
@@ -147,6 +148,22 @@ def test_what_has_no_price_is_named_and_in_no_sum(quote, boat, shop, plans):
     assert {line.kind for line in bare.unpriced} == {"fittings", "labour"}
     nameless = quote_of(boat, shop, plans, plan(task("t", "weld", 2.0)), today=date(2026, 1, 1))
     assert nameless.total > bare.total
+
+
+def test_what_other_lists_buy_is_priced_by_what_it_is(boat, shop, plans, quote):
+    others = [
+        BuyLine("wire", "AWG 10 red", "spool of 100 ft", "30480.0", 2, price=41.15),
+        BuyLine("strut", "strut-64", "64 N", "80.0", 2),
+        BuyLine("paint", "primer", "1 qt tin", "", 3, price=22.5),
+    ]
+    more = quote_of(boat, shop, plans, WORK, others, today=date(2026, 11, 25))
+    found = {line.key: (line.kind, line.amount) for line in more.lines if line not in quote.lines}
+    assert found == {
+        "wire AWG 10 red 30480.0": ("materials", Decimal("82.30")),
+        "strut strut-64 80.0": ("fittings", None),
+        "paint primer": ("consumables", Decimal("67.50")),
+    }
+    assert more.cost - quote.cost == Decimal("149.80")
 
 
 def test_a_kind_of_task_without_a_rate_is_not_free(boat, plans, shop):

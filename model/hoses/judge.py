@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from model.clearance.words import length_told, where_told
-from model.findings import Finding
+from model.findings import Finding, Shown
 from model.geometry import Array
 from model.hoses.lay import PREFIX, HoseFound
 from model.hoses.lines import SEA, Line
@@ -20,6 +20,7 @@ from model.hoses.waters import Waters
 from model.hoses.wells import WellFound
 from model.hoses.words import flow_told, head_told, over_told, time_told
 from model.ways.run import TightBend
+from model.ways.tube import tube
 from parts.plumbing import Pump
 
 if TYPE_CHECKING:
@@ -93,7 +94,8 @@ class Judge:
     def _of(
         self, hose: HoseFound, what: str, cure: str, at: Array, short: float | None = None, kind: str = HOSE
     ) -> Finding:
-        return Finding(kind, (f"{PREFIX}{hose.name}",), what, cure, at, hose.plan.place, short)
+        shown = shown_of(hose)
+        return Finding(kind, (f"{PREFIX}{hose.name}",), what, cure, at, hose.plan.place, short, shown=shown)
 
     def _way(self, hose: HoseFound) -> Iterator[Finding]:
         """How a hose lies."""
@@ -111,7 +113,7 @@ class Judge:
                 f"lead it round, or tell of a hole of {length_told(hit.size, self.units)} under `passages:`"
             )
             pieces = (f"{PREFIX}{hose.name}", hit.piece)
-            yield Finding(HOSE, pieces, what, cure, hit.at, hose.plan.place)
+            yield Finding(HOSE, pieces, what, cure, hit.at, hose.plan.place, shown=shown_of(hose))
         for bend in bent_too_close(hose):
             asked, fits = (length_told(r, self.units) for r in (bend.asked, bend.radius))
             what = (
@@ -189,6 +191,12 @@ class Judge:
             name = well.name.removeprefix("locker.")
             what = f"its hole begins {told[0]} up; {name} is said to run over {told[1]} up"
             yield self._of(hose, what, "set `overflow` of the well, or the fitting, to the same", end.at)
+
+
+def shown_of(hose: HoseFound) -> tuple[Shown, ...]:
+    """The hose as it is drawn with a finding; nothing without a way."""
+    run = hose.run
+    return () if run is None else (Shown(run.name, tube(run.path, run.diameter)),)
 
 
 def bent_too_close(hose: HoseFound) -> tuple[TightBend, ...]:

@@ -192,6 +192,22 @@ CASES = {
         "clearances.exempt[1].least",
         "is below zero",
     ),
+    "hose to a fitting that is not there": (
+        "mat:\n",
+        "hoses:\n  fittings:\n    out: {skin: transom, at: [10, 14]}\n"
+        "  runs:\n    dry: {from: drain.dry, to: ot, kind: drain, inside: 3/4}\nmat:\n",
+        "to: ot",
+        "hoses.runs.dry.to",
+        "there is no fitting called 'ot'; did you mean 'out'",
+    ),
+    "hose without a diameter": (
+        "mat:\n",
+        "hoses:\n  fittings:\n    out: {skin: transom, at: [10, 14]}\n"
+        "  runs:\n    dry: {from: drain.dry, to: out, kind: drain, inside: 0}\nmat:\n",
+        "inside: 0",
+        "hoses.runs.dry.inside",
+        "0 is not above zero",
+    ),
     "key that stands twice": (
         "title: My boat",
         "title: My boat\ntitle: Yours",

@@ -26,8 +26,8 @@ CAUTIONS = (
     "and take fuel and batteries out first.",
     "Weight high up or far out makes a boat tender. Weigh the boat and try her in shallow water before "
     "relying on her.",
-    "Wiring, fuel lines and pumps have codes of their own, which come before what is worked out here. Batteries "
-    "off before any work on wires; nothing that sparks where petrol vapour can be.",
+    "Wiring, fuel lines and pumps have codes of their own, which come before what is worked out here. "
+    "Batteries off before any work on wires; nothing that sparks where petrol vapour can be.",
 )
 FILES = (
     ("packet.pdf", "all of it on paper for the bench: drawings, lists, order of work, lid orders"),
@@ -62,7 +62,7 @@ FILES = (
     ("afloat.txt .json", "what she weighs, how she floats, what she may carry by the rules"),
     ("weights.csv", "mass and centre of every piece; totals before and after the refit"),
     ("preview.html", "the boat to turn and look into in any browser, for the owner; needs nothing else"),
-    ("electrics/", "wires to cut, fuse map, what to buy, battery hours, labels; diagram and plan of the runs"),
+    ("electrics/", "wires to cut, fuse map, what to buy, battery hours, labels; diagram and runs"),
     ("strength/", "use of every member and bay of sheet, the working of the worst, pictures coloured by use"),
     ("handover/", "for the owner: where things are, systems, weights, care, and the page to turn her on"),
     ("plumbing/", "hoses to cut, pumps, wells, every hole through the skin, what to buy; diagram and runs"),

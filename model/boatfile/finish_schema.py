@@ -20,7 +20,8 @@ class PaintEntry(Entry):
     )
     leave_out: list[StrictStr] = Field(default_factory=list, description="of them what stays bare")
     faces: Literal["front", "back", "both"] = Field(
-        default="both", description="of sheet: front is the face that is seen, the top of a deck"
+        default="both",
+        description="of sheet: front is the face that is seen, the top of a deck; both takes its frame along",
     )
     paint: Material = Field(
         default="topcoat", description="what it is painted with; empty text for primer only"

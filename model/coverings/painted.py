@@ -69,4 +69,6 @@ def _wanted(face: FaceArea, paint: Paint) -> bool:
         return False
     if whole in paint.leave_out or named(paint.leave_out, face.piece):
         return False
-    return face.face == "all" or paint.faces in ("both", face.face)
+    if face.kind == "frame":  # tube has no front: below a deck it is meant with both faces only
+        return "frame" in paint.on or face.piece in paint.on or paint.faces == "both"
+    return paint.faces in ("both", face.face)

@@ -141,6 +141,8 @@ def write_labels(
 
 
 def _draw(leaf: Leaf, label: Label, corner: tuple[float, float], sheet: LabelSheet) -> None:
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
     left, top = corner[0] + INSET, corner[1] + INSET
     wide, high = sheet.width - 2 * INSET, sheet.height - 2 * INSET
     side = min(high, wide * 0.3)
@@ -148,8 +150,9 @@ def _draw(leaf: Leaf, label: Label, corner: tuple[float, float], sheet: LabelShe
     room = wide - side - 1.5
     size = min(17.0, high * 0.72)
     y = top + size * 0.31
-    leaf.text(left, y, label.mark, size, bold=True)
-    _fitted(leaf, left + room, y, label.count, 8.0, room * 0.45, right=True)
+    counted = min(room * 0.45, stringWidth(label.count, PLAIN, 8.0) / MM)
+    _fitted(leaf, left, y, label.mark, size, room - counted - 2.0, bold=True)
+    _fitted(leaf, left + room, y, label.count, 8.0, counted, right=True)
     lines = [(label.size, True), *((words, False) for words in label.cuts), (label.code, False)]
     step = (top + high - y) / len(lines)
     letters = min(8.0, step * 2.3)

@@ -208,6 +208,21 @@ CASES = {
         "hoses.runs.dry.inside",
         "0 is not above zero",
     ),
+    "circuit from something that is not there": (
+        "mat:\n",
+        "electrics:\n  batteries: {house: {of: [battery]}}\n  loads: {lamp: {at: [60, 0, 8], amps: 1}}\n"
+        "  circuits:\n    lamp: {from: hous, to: lamp}\nmat:\n",
+        "from: hous,",
+        "electrics.circuits.lamp.from",
+        "did you mean 'house'?",
+    ),
+    "battery that is none": (
+        "mat:\n",
+        "electrics:\n  batteries:\n    house: {of: [seat-post]}\nmat:\n",
+        "of: [seat-post]",
+        "electrics.batteries.house.of[1]",
+        "there is no battery called 'seat-post'",
+    ),
     "key that stands twice": (
         "title: My boat",
         "title: My boat\ntitle: Yours",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,13 +17,14 @@ from model.hoses.friction import (
     tail_loss,
     valve_loss,
 )
+from model.hoses.loops import Loop, loop_of
 from model.hoses.on_wall import TAIL_LENGTH
-from model.hoses.plan import PUMPED, End, HosePlan, PlumbingPlan
+from model.hoses.plan import End, HosePlan, PlumbingPlan
 from model.hoses.profile import Profile, profile_of
 from model.hoses.waters import Waters
 from model.water.names import holder_height
 from model.ways.bends import turn_at
-from model.ways.run import NoWay, Run, Via, Wanted
+from model.ways.run import NoWay, Run, Wanted
 
 if TYPE_CHECKING:
     from model.boat import Boat
@@ -32,9 +34,6 @@ PREFIX = "hoses."
 
 TRIM = 25.0
 """A hose is cut longer than its way by this at each end, and trimmed when it lies, mm (common practice)."""
-
-LEG = 1.05
-"""Legs of a loop stand apart by so many times twice the bend radius."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,19 +110,12 @@ def _end_loss(end: End, bore: float) -> float:
 
 def lay(boat: Boat, asked: PlumbingPlan, waters: Waters) -> tuple[HoseFound, ...]:
     """All hoses of a boat's file laid, in their order, in the water about her at rest."""
-    from model.ways.route import ways_of
-
-    wanted: list[Wanted] = []
-    loops: list[float | None] = []
-    for plan in asked.hoses:
-        start, end = start_of(boat, plan.start), end_of(boat, plan.end)
-        loop = _loop_height(plan, start, end, waters, asked)
-        loops.append(loop)
-        wanted.append(_wanted(plan, start, end, loop))
-    found = ways_of(boat).route(wanted)
+    ends = [(start_of(boat, plan.start), end_of(boat, plan.end)) for plan in asked.hoses]
+    loops = [loop_of(plan, *own, waters, asked) for plan, own in zip(asked.hoses, ends, strict=True)]
+    found = _led(boat, [_wanted(plan, *own) for plan, own in zip(asked.hoses, ends, strict=True)], loops)
     plane, near = waters.level, asked.near_water
     laid = []
-    for plan, one, way, loop in zip(asked.hoses, wanted, found, loops, strict=True):
+    for plan, (start, end), way, loop in zip(asked.hoses, ends, found, loops, strict=True):
         run = way if isinstance(way, Run) else None
         laid.append(
             HoseFound(
@@ -131,11 +123,28 @@ def lay(boat: Boat, asked: PlumbingPlan, waters: Waters) -> tuple[HoseFound, ...
                 run,
                 way if isinstance(way, NoWay) else None,
                 None if run is None else profile_of(run.path, plane),
-                loop,
-                (_clamps(plan.start, one.start, waters, near), _clamps(plan.end, one.end, waters, near)),
+                None if loop is None else loop.top,
+                (_clamps(plan.start, start, waters, near), _clamps(plan.end, end, waters, near)),
             )
         )
     return tuple(laid)
+
+
+def _led(boat: Boat, wanted: Sequence[Wanted], loops: Sequence[Loop | None]) -> list[Run | NoWay]:
+    """The ways of all hoses; those with a loop are led to its foot, and over it by its own corners."""
+    from model.ways.route import ways_of
+
+    ways = ways_of(boat)
+    to_foot = [
+        one if loop is None else replace(one, end=loop.foot) for one, loop in zip(wanted, loops, strict=True)
+    ]
+    found = list(ways.route(to_foot))
+    for k, (one, loop) in enumerate(zip(wanted, loops, strict=True)):
+        way = found[k]
+        if loop is not None and isinstance(way, Run):
+            given = np.vstack([way.corners, loop.corners, one.end])
+            found[k] = ways.route([replace(one, via=(), given=given)])[0]
+    return found
 
 
 def start_of(boat: Boat, end: End) -> Array:
@@ -172,68 +181,9 @@ def _clamps(end: End, at: Array, waters: Waters, near: float) -> int:
     return 2 if least is not None and least[0] <= near else 1
 
 
-def wants_loop(plan: HosePlan, end: Array, waters: Waters, near: float) -> bool:
-    """Whether a hose is a pump's discharge that ends near the water or below it."""
-    if plan.end.group != "skin" or plan.kind not in PUMPED:
-        return False
-    least = waters.least(end)
-    return least is not None and least[0] <= near
-
-
-def _loop_height(
-    plan: HosePlan, start: Array, end: Array, waters: Waters, asked: PlumbingPlan
-) -> float | None:
-    """Height of the middle of the hose at the top of a loop that is to be made; None where none is."""
-    if plan.points or plan.wants_no_loop:
-        return None
-    if plan.loop is not None:
-        return plan.loop
-    if not wants_loop(plan, end, waters, asked.near_water):
-        return None
-    least = asked.loop_height + plan.hose.inside / 2.0
-    foot = min(_loop_feet(plan, start, end), key=lambda point: _over_all(waters, point))
-    return max(
-        float(foot[2] + (least - plane.height(foot)) / plane.normal[2]) for plane in waters.planes.values()
-    )
-
-
-def _over_all(waters: Waters, point: Array) -> float:
-    """The least height of a point over the water in any case, mm."""
-    return min(float(plane.height(point)) for plane in waters.planes.values())
-
-
-def _wanted(plan: HosePlan, start: Array, end: Array, loop: float | None) -> Wanted:
-    given = None
-    if plan.points:
-        given = np.vstack([start, np.array(plan.points), end])
-    via: list[Via] = list(plan.via)
-    if loop is not None:
-        via += _loop_points(plan, start, end, loop)
+def _wanted(plan: HosePlan, start: Array, end: Array) -> Wanted:
+    given = np.vstack([start, np.array(plan.points), end]) if plan.points else None
     return Wanted(
-        f"{PREFIX}{plan.name}", "hose", start, end, plan.hose.outside, plan.hose.bend_radius, via, given,
-        plan.place,
+        f"{PREFIX}{plan.name}", "hose", start, end, plan.hose.outside, plan.hose.bend_radius,
+        list(plan.via), given, plan.place,
     )  # fmt: skip
-
-
-def _loop_points(plan: HosePlan, start: Array, end: Array, loop: float) -> list[tuple[float, float, float]]:
-    """Corners of a high loop before the end, as the water runs: up, across, down to the fitting."""
-    return [(float(x), float(y), loop) for x, y, _ in _loop_feet(plan, start, end)]
-
-
-def _loop_feet(plan: HosePlan, start: Array, end: Array) -> tuple[Array, Array]:
-    """Where the two legs of a loop stand, the one the water goes up first, at the height of the end."""
-    apart = LEG * 2.0 * plan.hose.bend_radius
-    inward = _inward(plan.end)
-    near = end + inward * apart / 2.0
-    along = (start - near) * [1.0, 1.0, 0.0]
-    along -= inward * float(inward @ along)
-    size = float(np.linalg.norm(along))
-    along = along / size if size > 1.0 else np.array([-inward[1], inward[0], 0.0])
-    return near + apart * along, near
-
-
-def _inward(end: End) -> Array:
-    """The way that a hose leaves a fitting in the skin, level, unit `(3,)`."""
-    if end.where in ("port", "starboard"):
-        return np.array([0.0, -1.0 if end.where == "port" else 1.0, 0.0])
-    return np.array([1.0, 0.0, 0.0])

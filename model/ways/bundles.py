@@ -102,12 +102,12 @@ def _about_three(a: float, b: float, c: float) -> float:
 
 def bundles(runs: Sequence[Run]) -> tuple[Bundle, ...]:
     """Every stretch that two runs or more share, the thickest first."""
-    walked = [_walked(run.path) for run in runs]
+    steps = [walked(run.path) for run in runs]
     if len(runs) < 2:
         return ()
-    points = np.concatenate([own[0] for own in walked])
-    ways = np.concatenate([own[1] for own in walked])
-    whose = np.repeat(np.arange(len(runs)), [len(own[0]) for own in walked])
+    points = np.concatenate([own[0] for own in steps])
+    ways = np.concatenate([own[1] for own in steps])
+    whose = np.repeat(np.arange(len(runs)), [len(own[0]) for own in steps])
     sets: list[set[int]] = [{int(w)} for w in whose]
     pairs = cKDTree(points).query_pairs(BESIDE, output_type="ndarray")
     alike = np.abs((ways[pairs[:, 0]] * ways[pairs[:, 1]]).sum(axis=1)) > ALIKE
@@ -139,7 +139,7 @@ def _stretches(
     return found
 
 
-def _walked(path: Array) -> tuple[Array, Array]:
+def walked(path: Array) -> tuple[Array, Array]:
     """Points along a path `(n, 3)` and the way it goes there."""
     step = np.diff(path, axis=0)
     size = np.sqrt((step**2).sum(axis=1))

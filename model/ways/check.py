@@ -13,7 +13,7 @@ from model.clearance.swing import SPARE, opened
 from model.clearance.words import length_told
 from model.findings import Finding, Shown
 from model.ways.bodies import WIRE, bodies
-from model.ways.bundles import Bundle, Filled, bundles, fillings
+from model.ways.bundles import Bundle, Filled, bundles, fillings, walked
 from model.ways.cut import drilling, is_cut
 from model.ways.passages import Passage
 from model.ways.route import Ways, ways_of
@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 
 PASSAGE, RUN = "passage", "run"
 """Kinds of findings."""
+
+OWN = 80.0
+"""A run that ends this near to a thing, mm, belongs to it."""
 
 SOLID = ("sheet", "well", "member", "fixture", "lid", "rib", "stringer")
 
@@ -86,6 +89,7 @@ def check_ways(boat: Boat, runs: Sequence[Run]) -> WaysReport:
     found += [f for run in runs for f in _run(run, boat)]
     found += list(_lids(boat, runs))
     found += list(run_against_rods(boat, runs))
+    found += [f for run in runs for f in _over_removable(run, boat, ways)]
     return WaysReport(tuple(runs), bundles(runs), filled, boat.passages, tuple(found), boat.units)
 
 
@@ -147,6 +151,21 @@ def _run(run: Run, boat: Boat) -> Iterator[Finding]:
         what = "the first goes through the second"
         cure = f"move its points, or tell of a hole of {size} there under `passages:`"
         yield Finding(PASSAGE, (run.name, hit.piece), what, cure, hit.at, run.place, shown=_shown(run))
+
+
+def _over_removable(run: Run, boat: Boat, ways: Ways) -> Iterator[Finding]:
+    """Things that cannot be lifted out from below a run, but for those it ends at, which it leaves with."""
+    ends = run.path[[0, -1]]
+    points = walked(run.path)[0]
+    for name, over in ways.cover.over_removable(points).items():
+        box = np.concatenate([p.box for f in boat.fixtures if f.name == name for p in f.prisms])
+        near = (ends > box.min(axis=0) - OWN) & (ends < box.max(axis=0) + OWN)
+        if not over.any() or near.all(axis=1).any():
+            continue
+        what = "the first lies over the second, which is to be taken out"
+        at = points[over].mean(axis=0)
+        yield Finding(RUN, (run.name, name), what, "lead it round, by points or a passage", at, run.place,
+                      shown=_shown(run))  # fmt: skip
 
 
 def _shown(run: Run) -> tuple[Shown, ...]:

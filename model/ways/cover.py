@@ -14,6 +14,7 @@ from model.ways.blocks import WATERTIGHT
 
 if TYPE_CHECKING:
     from model.boat import Boat
+    from model.panelling.fixtures import Fixture
 
 Flags = npt.NDArray[np.bool_]
 
@@ -66,6 +67,8 @@ class Cover:
         self._openings = [
             deck.in_plan(opening.polygon) for deck in boat.layout.decks.values() for opening in deck.openings
         ]
+        loose = {plan.name for plan in boat.layout.fixtures if plan.removable}
+        self._removable = {f.name: _seen_from_above(f) for f in boat.fixtures if f.name in loose}
         self._reaches = [roof.area.buffer(EDGE, quad_segs=2) for roof in self._roofs]
         for area in (*(roof.area for roof in self._roofs), *self._openings, *self._reaches):
             shapely.prepare(area)
@@ -107,6 +110,13 @@ class Cover:
             found |= shapely.contains_xy(area, x, y)
         return found & self.covered(points)
 
+    def over_removable(self, points: Array) -> dict[str, Flags]:
+        """For each thing that is to be taken out, which of `(n, 3)` points lie over it, by its name."""
+        return {
+            name: (points[:, 2] > top) & shapely.contains_xy(area, points[:, 0], points[:, 1])
+            for name, (area, top) in self._removable.items()
+        }
+
     def in_well(self, points: Array) -> Flags:
         """Which of `(n, 3)` points are in a well, a box or a tray."""
         found = np.zeros(len(points), dtype=np.bool_)
@@ -115,6 +125,14 @@ class Cover:
             ask = np.flatnonzero((z > well.low - 1.0) & (z < well.high))
             found[ask] |= shapely.contains_xy(well.area, x[ask], y[ask])
         return found
+
+
+def _seen_from_above(fixture: Fixture) -> tuple[shapely.Polygon, float]:
+    """The outline of a fixture in plan, and how high it reaches."""
+    corners = np.concatenate([prism.mesh(1.0).vertices for prism in fixture.prisms])
+    area = shapely.Polygon(shapely.get_coordinates(shapely.MultiPoint(corners[:, :2]).convex_hull))
+    shapely.prepare(area)
+    return area, float(corners[:, 2].max())
 
 
 def _roof(deck: object) -> _Roof:

@@ -49,6 +49,9 @@ FREE = 1.3
 BELOW_OPENING = 0.6
 """Way below the opening of a deck, where hands and gear go, counts this much more."""
 
+OVER_REMOVABLE = 1.0
+"""Way over a thing that is to be taken out counts this much more."""
+
 IN_BILGE, BILGE = 1.0, 60.0
 """Way of a wire this near above the skin, mm, where water stands first, counts this much more."""
 
@@ -167,8 +170,10 @@ class Ways:
         return found
 
     def _dear(self, kind: str, points: Array) -> Array:
-        """By what share way counts more at each place `(n,)`: below openings, and for wires low down."""
+        """By what share way counts more at each place: below openings, over loose things, low down."""
         found = np.where(self.cover.below_opening(points), BELOW_OPENING, 0.0)
+        for over in self.cover.over_removable(points).values():
+            found[over] += OVER_REMOVABLE
         if kind == "wire":
             low = points[:, 2] - self.hull.bottom(points[:, 0], points[:, 1]) < BILGE
             found += np.where(low, IN_BILGE, 0.0)

@@ -169,10 +169,11 @@ def _compared(quote: Quote, shop: Shop) -> tuple[list[Compared], list[Compared]]
     if path.is_file():
         with open_actuals(path) as actuals:
             noted = actuals.of(name)
-    ticked: dict[str, Decimal] = {}
+    ticked: dict[tuple[str, str], Decimal] = {}
     for entry in entries_of(path, name):
         if entry.what == "hours":
-            ticked[entry.task] = ticked.get(entry.task, Decimal(0)) + Decimal(str(entry.hours))
+            key = entry.kind, entry.task
+            ticked[key] = ticked.get(key, Decimal(0)) + Decimal(str(entry.hours))
     return compare_hours(quote, noted, ticked), compare_costs(quote, noted)
 
 

@@ -18,6 +18,8 @@ from cutlists.store.file import changing, opened
 from parts.faults import BadInput, Place
 
 What: TypeAlias = Literal["hours", "cost"]
+ByTask: TypeAlias = Mapping[tuple[str, str], Decimal]
+"""Hours by kind of task and name of the task."""
 _STANDING = (
     "SELECT id, at, boat, what, kind, name, amount, note FROM actuals "
     "WHERE boat = ? AND what <> 'undo' AND id NOT IN (SELECT undoes FROM actuals WHERE undoes IS NOT NULL)"
@@ -162,17 +164,17 @@ def _now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-def hours_by_task(actuals: list[Actual], ticked: Mapping[str, Decimal]) -> dict[tuple[str, str], Decimal]:
+def hours_by_task(actuals: list[Actual], ticked: ByTask) -> dict[tuple[str, str], Decimal]:
     """Hours by kind and task; those recorded by hand stand in place of those ticked for the same task.
 
     Args:
         actuals: of a boat.
-        ticked: hours by task, as the checklist has them.
+        ticked: hours as the checklist has them.
     """
     found: dict[tuple[str, str], Decimal] = {}
     for one in actuals:
         if one.what == "hours":
             found[one.kind, one.name] = found.get((one.kind, one.name), NOTHING) + one.amount
-    for task, hours in ticked.items():
-        found.setdefault((task.partition(".")[0], task), hours)
+    for key, hours in ticked.items():
+        found.setdefault(key, hours)
     return found

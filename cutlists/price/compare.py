@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from cutlists.price.actuals import Actual, hours_by_task
+from cutlists.price.actuals import Actual, ByTask, hours_by_task
 from cutlists.price.learn import Finished
 from cutlists.price.money import HUNDRED, NOTHING
 from cutlists.price.records import KINDS, Line, Quote
@@ -43,7 +43,7 @@ class Compared:
         return self.actual is not None and not self.lacking
 
 
-def compare_hours(quote: Quote, actuals: list[Actual], ticked: Mapping[str, Decimal]) -> list[Compared]:
+def compare_hours(quote: Quote, actuals: list[Actual], ticked: ByTask) -> list[Compared]:
     """Hours by kind of task; hours of a whole kind stand for all its tasks."""
     tasks: dict[str, list[Line]] = {}
     for line in quote.lines:

@@ -44,10 +44,10 @@ CAUTIONS = (
     "anybody relies on her. Codes for electrics, fuel, flotation and lights hold where she is used.",
     "This is a quote and no advice in law; rules on deposits, taxes and the right to withdraw come first.",
 )
-PRICE_COLUMNS = (Column("", 112.0), Column("", 40.0), Column("amount", 36.0, "right"))
+PRICE_COLUMNS = (Column("", 110.0), Column("", 40.0), Column("amount", 36.0, "right"))
 PAYMENT_COLUMNS = (
     Column("payment", 48.0),
-    Column("when", 74.0),
+    Column("when", 72.0),
     Column("of the total", 30.0, "right"),
     Column("amount", 36.0, "right"),
 )
@@ -155,7 +155,7 @@ def spelt(day: str) -> str:
 
 GROUP_COLUMNS = (
     Column("kind", 28.0),
-    Column("what", 86.0),
+    Column("what", 84.0),
     Column("how much", 38.0, "right"),
     Column("amount", 36.0, "right"),
 )
@@ -164,7 +164,7 @@ SUM_COLUMNS = (
     Column("on", 34.0),
     Column("amount", 28.0, "right"),
     Column("", 3.0),
-    Column("by what rule", 87.0),
+    Column("by what rule", 85.0),
 )
 KIND_COLUMNS = (
     Column("", 26.0),
@@ -172,7 +172,7 @@ KIND_COLUMNS = (
     Column("all", 30.0, "right"),
 )
 LINE_COLUMNS = (
-    Column("what", 66.0),
+    Column("what", 64.5),
     Column("quantity", 18.0, "right"),
     Column("unit", 13.0),
     Column("each", 18.0, "right"),

@@ -3,12 +3,14 @@
 import csv
 import io
 import re
+from datetime import date
 from decimal import Decimal
 
 import pytest
 import yaml
 
 from app import main
+from cutlists.store.work_log import Written, open_work
 from tests.model.boats import DECK, boat_file
 
 QUICK = ("--seconds", "0.1", "--date", "2026-11-25")
@@ -146,6 +148,20 @@ def test_what_changed_since_a_quote_was_written(price, yard, tmp_path):
     assert (code, "a boat file is needed" in err) == (2, True)
     code, out, _ = price("actual", "boat.yaml", "--against", str(tmp_path / "q"))
     assert (code, "pond: estimate of 2026-11-25 against actual" in out) == (0, True)
+
+
+def test_hours_of_the_works_checklist_count(price, yard):
+    (yard / "ticked.yaml").write_text(boat_text("ticked"))
+    with open_work(yard / "stock.sqlite") as log:
+        log.write(Written("ticked", "weld.main", "weld", "hours", date(2026, 11, 20), hours=2.25))
+        log.write(Written("ticked", "weld.main", "weld", "hours", date(2026, 11, 21), hours=1.5))
+        log.write(Written("ticked", "weld.main", "weld", "tick", date(2026, 11, 21), planned=1.0))
+    out = price("actual", "ticked.yaml", "--seconds", "0.1")[1]
+    assert re.search(r"(?m)^weld +[\d.]+ h +3.75 h +", out)
+    price("actual", "ticked.yaml", "--task", "weld.main", "--hours", "4")
+    out = price("actual", "ticked.yaml", "--seconds", "0.1")[1]
+    assert re.search(r"(?m)^weld +[\d.]+ h +4.00 h +", out)
+    assert price("actual", "ticked.yaml", "--undo")[1] == "undone: weld.main, 4 h\n"
 
 
 def test_a_quote_replaces_no_build(price, tmp_path):

@@ -75,7 +75,7 @@ def test_estimate_and_actual_stand_beside_each_other(tmp_path):
         log.record("pond", "cost", "materials", "", Decimal("10"))
         noted = log.of("pond")
     # The checklist's 7 h of the bow give way to the 10 h noted by hand; those of the aft frame count.
-    hours = compare_hours(QUOTE, noted, {"weld.bow": Decimal(7), "cut.bow": Decimal(5)})
+    hours = compare_hours(QUOTE, noted, {("weld", "weld.bow"): Decimal(7), ("cut", "cut.bow"): Decimal(5)})
     by_kind = {row.kind: row for row in hours}
     assert (by_kind["weld"].estimated, by_kind["weld"].actual) == (10, 10)
     assert by_kind["weld"].lacking == ("weld.aft",)
@@ -85,7 +85,7 @@ def test_estimate_and_actual_stand_beside_each_other(tmp_path):
     assert compared_rows(hours)[-1] == ("of those with an actual", "15.00 h", "15.00 h", "+0 %", "")
     # Half a kind teaches nothing: it would make the shop look fast.
     assert finished_of(QUOTE, hours).took == {"cut": 5.0}
-    whole = compare_hours(QUOTE, [], {"weld.bow": Decimal(7), "weld.aft": Decimal(5)})
+    whole = compare_hours(QUOTE, [], {("weld", "weld.bow"): Decimal(7), ("weld", "weld.aft"): Decimal(5)})
     assert finished_of(QUOTE, whole).took == {"weld": 12.0}
 
 

@@ -14,8 +14,10 @@ from hypothesis import strategies as st
 
 from cutlists.blank import Blank
 from cutlists.buy_list import BuyLine
+from cutlists.packet.paper import PAPERS
 from cutlists.plan_file import Use
 from cutlists.plans import make_plans
+from cutlists.price import pages
 from cutlists.price.change import change_of
 from cutlists.price.files import write_quote
 from cutlists.price.material import material_lines
@@ -313,3 +315,10 @@ def test_the_owners_pages_hide_the_working_and_the_shops_add_up(boat, shop, plan
         assert told in owner
     assert "a second boat" in owner
     assert all(quote.currency.number(line.amount) in working for line in quote.lines if line.amount)
+
+
+def test_every_table_fits_the_narrower_paper():
+    tables = [value for name, value in vars(pages).items() if name.endswith("_COLUMNS")]
+    assert len(tables) >= 6
+    room = min(paper.lists.room[2] for paper in PAPERS.values())
+    assert all(sum(column.width for column in table) <= room for table in tables)

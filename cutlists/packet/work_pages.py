@@ -12,7 +12,7 @@ from cutlists.packet.paper import PaperSet
 from cutlists.work.cautions import CAUTIONS
 from cutlists.work.chart import draw_chart, parts_of
 from cutlists.work.standing import Standing
-from cutlists.work.tables import checklist_rows, told_changes, told_orders, told_pauses
+from cutlists.work.tables import checklist_rows, orders_in_short, told_changes, told_pauses
 
 if TYPE_CHECKING:
     from cutlists.work.records import Slot
@@ -42,7 +42,7 @@ def work_pages(standing: Standing | None, papers: PaperSet) -> Iterator[Page]:
         f"{plan.summary()[0].removeprefix('work: ')}.{done} `Only after` names lines of this list. "
         "A star marks the longest chain: what is late there makes the whole late.",
         *told_changes(standing),
-        *told_orders(standing),
+        *filter(None, [orders_in_short(standing)]),
         *told_pauses(standing),
     )
     rows = list(checklist_rows(standing))

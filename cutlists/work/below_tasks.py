@@ -1,4 +1,4 @@
-"""Tasks that a deck covers when it closes: paint, plumbing, wire, foam."""
+"""Tasks that a deck covers when it closes: plumbing, wire, foam."""
 
 from __future__ import annotations
 
@@ -125,19 +125,6 @@ def add_guessed_wires(book: Book, facts: Facts, settings: WorkSettings) -> None:
         title = f"Lead wires to {len(wired)} fittings {where}"
         book.add(f"wire.{name}", title, counts, names_of(wired))
         _link_below(book, name)
-
-
-def add_paint(book: Book, facts: Facts, settings: WorkSettings) -> None:
-    """The bilge cleaned and sealed before decks cover it, once what is welded in it is welded."""
-    decks = facts.boat.layout.decks
-    bare = [name for name in facts.frames if name in decks and decks[name].stands_on is None]
-    area = sum(decks[name].plan_area().area for name in bare) * 1e-6
-    counts = [(area, settings.rates.paint, "m2 under decks")]
-    paint = book.add(
-        "paint.bilge", "Clean, etch and seal what decks will cover", counts, (), settings.cure.paint
-    )
-    book.follow(paint, "leak.hull", "a leak is mended bare")
-    book.follow(paint, "order.paint", "it is painted with this")
 
 
 def _metres(lines: Iterable[Line]) -> float:

@@ -9,17 +9,17 @@ from cutlists.work.below_tasks import (
     add_below,
     add_foam,
     add_guessed_wires,
-    add_paint,
     lines_by_deck,
     link_lines,
 )
 from cutlists.work.book import Book
-from cutlists.work.covers import bulkheads_under, framed, lockers_under, short
+from cutlists.work.covers import bulkheads_under, framed, lockers_under
 from cutlists.work.facts import Facts
 from cutlists.work.frame_tasks import add_first, add_frame, link_frames
 from cutlists.work.laid import Laid
 from cutlists.work.last_tasks import add_lids, add_mat, add_rigging
 from cutlists.work.order_tasks import add_orders
+from cutlists.work.paint_tasks import BILGE, add_bilge, add_finish, link_bilge, link_finish
 from cutlists.work.settings import WorkSettings
 from cutlists.work.sheet_tasks import add_bulkhead, add_closing, add_cutting, add_locker, link_closing
 
@@ -41,7 +41,8 @@ def book_of(boat: Boat, settings: WorkSettings, welding: WeldRates, laid: Laid) 
     add_first(book, facts, settings)
     add_orders(book, facts, settings, laid)
     _add_structure(book, facts, settings, laid)
-    add_paint(book, facts, settings)
+    add_bilge(book, facts, settings)
+    add_finish(book, settings, laid)
     for owner in framed(boat):
         add_mat(book, facts, settings, owner)
     for owner in framed(boat):
@@ -49,10 +50,11 @@ def book_of(boat: Boat, settings: WorkSettings, welding: WeldRates, laid: Laid) 
     link_frames(book, facts)
     for owner in facts.frames:
         link_closing(book, facts, owner)
-        _link_paint(book, facts, owner)
+        link_bilge(book, facts, owner)
     for kind in ("wire", "plumb"):
-        book.follow(f"{kind}.{OPEN}", "paint.bilge", "it lies on painted metal")
+        book.follow(f"{kind}.{OPEN}", BILGE, "it lies on painted metal")
     link_lines(book, facts, laid.lines)
+    link_finish(book, facts, laid)
     add_rigging(book, facts, settings, laid)
     return book
 
@@ -80,16 +82,3 @@ def _add_structure(book: Book, facts: Facts, settings: WorkSettings, laid: Laid)
     add_below(book, facts, settings, "", lines)
     if not laid.of("wire"):
         add_guessed_wires(book, facts, settings)
-
-
-def _link_paint(book: Book, facts: Facts, owner: str) -> None:
-    """The bilge is painted once frames that stand in it are welded, and before a deck lies over it."""
-    deck = facts.boat.layout.decks.get(owner)
-    if deck is None or deck.stands_on is not None:
-        return
-    own = short(owner)
-    on_sheet = any(name.startswith("close.") for (later, name) in book.links if later == f"tack.{own}")
-    if not on_sheet:
-        book.follow("paint.bilge", f"weld.{own}", "paint burns beside a weld")
-    for kind in ("close", "wire", "plumb"):
-        book.follow(f"{kind}.{own}", "paint.bilge", "it covers painted metal")

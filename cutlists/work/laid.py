@@ -14,6 +14,7 @@ from model.geometry import Array
 
 if TYPE_CHECKING:
     from model.boat import Boat
+    from model.coverings.painted import Painted
 
 LITRE = 1e6
 """mm3."""
@@ -45,10 +46,12 @@ class Laid:
     Attributes:
         lines: wires and hoses.
         foam: litres of blocks by the deck they lie under.
+        painted: coat systems with the faces they go on.
     """
 
     lines: tuple[Line, ...] = ()
     foam: Mapping[str, float] = field(default_factory=dict)
+    painted: tuple[Painted, ...] = ()
 
     def of(self, kind: str) -> tuple[Line, ...]:
         """The wires, or the hoses."""
@@ -63,7 +66,7 @@ def laid_in(boat: Boat) -> Laid:
     """What is laid in a boat; nothing where its file tells of no wires, hoses and foam."""
     if boat not in _KNOWN:
         lines = [*_wires(boat), *_hoses(boat)]
-        _KNOWN[boat] = Laid(tuple(lines), _foam(boat))
+        _KNOWN[boat] = Laid(tuple(lines), _foam(boat), _painted(boat))
     return _KNOWN[boat]
 
 
@@ -94,9 +97,15 @@ def _hoses(boat: Boat) -> Iterator[Line]:
         yield Line(hose.name, "hose", path, 1, hose.to_cut / 1000.0)
 
 
+def _painted(boat: Boat) -> tuple[Painted, ...]:
+    if boat.finish is None:
+        return ()
+    from model.coverings.painted import coverings_of
+
+    return coverings_of(boat).painted
+
+
 def _foam(boat: Boat) -> dict[str, float]:
-    if getattr(boat, "foam", None) is None:
-        return {}
     from model.foam.plan import foam_plan
 
     plan = foam_plan(boat)

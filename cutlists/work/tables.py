@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import date, datetime
 
 from cutlists.work.records import Slot, Task
 from cutlists.work.standing import Standing
@@ -14,6 +14,9 @@ COLUMNS = (
     "task", "kind", "what", "hours", "begins", "ends", "wait days", "ready", "begin by", "slack hours",
     "longest chain", "hand", "after", "pieces", "counted from", "done", "hours spent", "notes",
 )  # fmt: skip
+
+NOTHING = " "
+"""In an empty cell, so that its row is no higher than others."""
 
 
 def work_csv(standing: Standing) -> str:
@@ -54,12 +57,25 @@ def checklist_rows(standing: Standing) -> Iterator[tuple[str, ...]]:
     number = {task.name: str(k) for k, task in enumerate(plan.all_tasks, 1)}
     for task in plan.done:
         day = standing.ticks[task.name].date
-        yield f"[x] {number[task.name]}", task.name, task.title, f"{task.hours:.2f}", f"{day:%d %b}", "", ""
+        name, hours = task.name, f"{task.hours:.2f}"
+        yield f"[x] {number[name]}", name, task.title, hours, f"{day:%d %b}", NOTHING, NOTHING
     for task, slot in zip(plan.tasks, plan.slots, strict=True):
         after = ", ".join(sorted((number[one] for one in task.after), key=int))
         name = f"{task.name} *" if task.name in plan.critical else task.name
         when = f"{slot.begins:%a %d %b}"
-        yield f"[  ] {number[task.name]}", name, task.title, f"{task.hours:.2f}", when, after, "........."
+        box, hours = f"[  ] {number[task.name]}", f"{task.hours:.2f}"
+        yield box, name, task.title, hours, when, after or NOTHING, "........."
+
+
+def orders_in_short(standing: Standing) -> str:
+    """By when each order is to be sent, in one line; empty where there is none."""
+    plan = standing.plan
+    days: dict[date, list[str]] = {}
+    for slot in sorted(plan.slots, key=lambda slot: slot.latest):
+        if plan.task(slot.task).kind == "order":
+            days.setdefault(slot.latest.date(), []).append(slot.task)
+    told = "; ".join(f"by {day:%a %d %b} {', '.join(names)}" for day, names in days.items())
+    return f"Send orders in time: {told}." if told else ""
 
 
 def told_orders(standing: Standing) -> Iterator[str]:

@@ -102,7 +102,7 @@ def tin_told(litres: float, units: str) -> str:
     if units in ("in", "ft") and abs(quarts - round(quarts)) < 0.01:
         whole = round(quarts)
         return f"{whole // 4} gal" if whole % 4 == 0 else f"{whole} qt"
-    return f"{litres:g} L"
+    return f"{litres:.3g} L"
 
 
 def _coat(system: str, use: str, coating: Coating, coats: int, area: float) -> Coat:

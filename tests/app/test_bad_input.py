@@ -223,6 +223,27 @@ CASES = {
         "electrics.batteries.house.of[1]",
         "there is no battery called 'seat-post'",
     ),
+    "an ice box that is not there": (
+        "mat:\n",
+        "boxes:\n  drie: {lid: 1}\nmat:\n",
+        "drie: {lid",
+        "boxes.drie",
+        "there is no locker 'drie'",
+    ),
+    "foam under a deck that is not there": (
+        "mat:\n",
+        "foam:\n  leave: [bough]\nmat:\n",
+        "leave: [bough]",
+        "foam.leave[1]",
+        "there is no deck 'bough'",
+    ),
+    "paint on what is not there": (
+        "mat:\n",
+        "finish:\n  paint:\n    tops: {on: [deck.bough]}\nmat:\n",
+        "tops: {on",
+        "finish.paint.tops.on[1]",
+        "there is no surface 'deck.bough'",
+    ),
     "key that stands twice": (
         "title: My boat",
         "title: My boat\ntitle: Yours",

@@ -120,6 +120,8 @@ def test_no_shop_file_means_the_usual_settings(tmp_path):
         ("mat:\n  sheets:\n    grey: {length: 80}\n", ":3 mat.sheets.grey.width: this key is missing"),
         ("prices:\n  lid-18x12: dear\n", ":2 prices.lid-18x12: 'dear' does not fit"),
         ("prices:\n  lid-18x12: -4\n", ":2 prices.lid-18x12: -4 is no price"),
+        ("coverage:\n  topcoat: {covers: thick}\n", ":2 coverage.topcoat.covers: 'thick' is no coverage"),
+        ("coverage:\n  topcoat: {covers: 9, loss: 2}\n", ":2 coverage.topcoat.loss"),
         ("clearances:\n  gaps: [{between: [membr, hull], least: 3}]\n", ":2 clearances.gaps[1].between"),
         ("clearances:\n  heights: {kneez: 3}\n", ":2 clearances.heights.kneez: unknown key"),
         ("stock: 5\n", ":1 stock: 5 does not fit"),

@@ -152,11 +152,11 @@ def test_coverage_is_read_in_both_ways():
         "coverage.d.tins",
     ]
     assert (tin_told(QUART, "in"), tin_told(GALLON, "in"), tin_told(2.5, "in")) == ("1 qt", "1 gal", "2.5 L")
-    assert tin_told(QUART, "mm") == "0.946353 L"
+    assert tin_told(QUART, "mm") == "0.946 L"
 
 
 def test_goods_are_boards_and_tins(boat):
-    lines = box_goods(boat, USUAL, {"foam 2 in": 40.0, "primer 0.946353 L": 18.0})
+    lines = box_goods(boat, USUAL, {"foam 2 in": 40.0, "primer 0.946 L": 18.0})
     boards = board_plan(boat)
     assert {line.name: line.need for line in lines if line.material == "foam"} == boards.counts()
     priced = next(line for line in lines if line.name == "foam 2 in")

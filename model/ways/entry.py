@@ -9,9 +9,10 @@ import numpy as np
 import shapely
 
 from model.geometry import Array
-from model.ways.places import CLIP, GIVE
+from model.ways.places import CLIP, GIVE, ON_FACE
 
 if TYPE_CHECKING:
+    from model.ways.blocks import Slab
     from model.ways.route import Ways
 
 DROP = 300.0
@@ -33,28 +34,25 @@ class Entry:
     through: str = ""
 
 
-def entry_of(ways: Ways, point: Array, radius: float, bend: float = 0.0) -> Entry:
-    """How a point joins the ways; one that can not is its own inner point.
+def entry_of(ways: Ways, point: Array, radius: float) -> Entry:
+    """How the end of a run joins the ways; one that can not is its own inner point.
 
-    Args:
-        ways: of the boat.
-        point: where the run ends, `(3,)`.
-        radius: of the run, mm.
-        bend: a hose goes on straight for so much before it is bent, mm, if there is room.
+    It leads straight out of the face of the fitting it ends on, or through the sheet that this stands on, so
+    far that the run is clear. The tail of a fitting is taken to be turned there the way the run goes on.
     """
-    key = (point.tobytes(), radius, bend)
+    key = (point.tobytes(), radius)
     if key not in ways.entries:
-        ways.entries[key] = _entry(ways, point, radius, bend)
+        ways.entries[key] = _entry(ways, point, radius)
     return ways.entries[key]
 
 
-def _entry(ways: Ways, point: Array, radius: float, bend: float) -> Entry:
+def _entry(ways: Ways, point: Array, radius: float) -> Entry:
     at = point[None]
     if ways.cover.covered(at)[0] and not ways.cover.in_well(at)[0]:
-        return Entry(point, point)
+        return Entry(point, _off_its_face(ways, point, radius))
     off = radius + CLIP
     blocks = ways.blocks
-    found: list[tuple[float, Array, Array, str]] = []
+    found: list[tuple[float, Array, str]] = []
     for k in np.flatnonzero(np.isin(blocks.kinds, ("sheet", "well"))):
         slab = blocks.slabs[k]
         u, v, w = slab.frame.to_frame(point)
@@ -64,13 +62,45 @@ def _entry(ways: Ways, point: Array, radius: float, bend: float) -> Entry:
             continue
         below = w > (slab.z0 + slab.z1) / 2.0
         beyond = slab.z0 - off if below else slab.z1 + off
-        way = -slab.frame.z if below else slab.frame.z
-        found.append((abs(w - beyond), slab.frame.to_boat(np.array([u, v, beyond])), way, slab.name))
-    for _, inner, way, name in sorted(found, key=lambda row: row[0]):
-        for more in dict.fromkeys((bend, bend / 2.0, 0.0)):
-            if _joins(ways, inner + more * way, radius) and _joins(ways, inner + more / 2.0 * way, radius):
-                return Entry(point, inner + more * way, name)
+        found.append((abs(w - beyond), slab.frame.to_boat(np.array([u, v, beyond])), slab.name))
+    for _, inner, name in sorted(found, key=lambda row: row[0]):
+        if _joins(ways, inner, radius):
+            return Entry(point, inner, name)
     return Entry(point, point)
+
+
+def _off_its_face(ways: Ways, point: Array, radius: float) -> Array:
+    """A point straight out from the face of a fitting on which a run ends; the point itself beside none."""
+    off = radius + CLIP
+    found: list[tuple[float, Array]] = []
+    _, near = ways.blocks.hits(point[None], point[None], off)
+    for k in near:
+        slab = ways.blocks.slabs[int(k)]
+        if slab.kind == "fixture":
+            found.append(_out_of(slab, point))
+    if not found:
+        return point
+    gap, way = max(found, key=lambda pair: pair[0])
+    if gap < -ON_FACE:
+        return point  # inside: nothing tells which way it leaves
+    inner: Array = point + (off - gap) * way
+    return inner if _joins(ways, inner, radius) else point
+
+
+def _out_of(slab: Slab, point: Array) -> tuple[float, Array]:
+    """How far a point lies off the nearest face of a slab, mm, below zero inside, and the way out there."""
+    u, v, w = slab.frame.to_frame(point)
+    over, under = float(w) - slab.z1, slab.z0 - float(w)
+    ring, at = slab.shape.exterior, shapely.Point(u, v)
+    aside = float(ring.distance(at)) * (-1.0 if slab.shape.contains(at) else 1.0)
+    if max(over, under) >= aside:
+        return (over, slab.frame.z) if over >= under else (under, -slab.frame.z)
+    foot = np.array(ring.interpolate(ring.project(at)).coords[0])
+    way = (np.array([u, v]) - foot) * np.sign(aside)
+    if float(way @ way) < 1e-9:  # on the edge itself: from the middle outward
+        way = foot - np.array(slab.shape.centroid.coords[0])
+    way = way / np.sqrt(way @ way)
+    return aside, slab.frame.x * way[0] + slab.frame.y * way[1]
 
 
 def _joins(ways: Ways, inner: Array, radius: float) -> bool:
@@ -79,5 +109,5 @@ def _joins(ways: Ways, inner: Array, radius: float) -> bool:
     if not ways.cover.covered(at)[0] or ways.cover.in_well(at)[0]:
         return False
     _, slab = ways.blocks.hits(at, at, radius + CLIP - GIVE)
-    solid = ~np.isin(ways.blocks.kinds[slab], ("fixture", "room"))
+    solid = ways.blocks.kinds[slab] != "room"
     return not solid.any() and float(ways.hull.gap(at, ends=True)[0]) >= radius

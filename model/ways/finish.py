@@ -40,7 +40,7 @@ def hole_for(diameter: float) -> float:
 
 def finished(ways: Ways, one: Wanted, places: Places, points: Array, way: list[int], ends: range) -> Run:
     """The run that follows places by their numbers; those of `ends` are ends and points it is to go by."""
-    first, last = (entry_of(ways, end, places.radius, one.bend_radius) for end in (one.start, one.end))
+    first, last = (entry_of(ways, end, places.radius) for end in (one.start, one.end))
     named = [places.names[places.piece[k]] for k in way if k < len(places.points)]
     passages = {p.name for p in ways.passages}
     fixed = np.array(
@@ -48,8 +48,8 @@ def finished(ways: Ways, one: Wanted, places: Places, points: Array, way: list[i
         dtype=np.bool_,
     )
     corners = straightened(ways, points, fixed, places.radius, TURN, one.bend_radius, one.falls)
-    corners = _with_ends(corners, one.start, one.end)
     path, tight = rounded(corners, one.bend_radius, _arc_is_clear(ways, one.diameter / 2.0))
+    corners, path = (_with_ends(line, one.start, one.end) for line in (corners, path))
     through = list(dict.fromkeys([first.through, *named, last.through]))
     return Run(
         one.name,

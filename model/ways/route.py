@@ -99,7 +99,7 @@ class Ways:
         """
         self._boat = ref(boat)  # the ways are kept by the boat, and must not keep it
         self.hull, self.units = boat.hull, boat.units
-        self.entries: dict[tuple[bytes, float, float], Entry] = {}
+        self.entries: dict[tuple[bytes, float], Entry] = {}
         self.passages = boat.passages if passages is None else tuple(passages)
         self._places: dict[float, Places] = {}
 
@@ -193,15 +193,14 @@ class Ways:
     def _net(self, places: Places, wanted: Sequence[Wanted]) -> _Net:
         """The places with every end and point on the way of the runs linked to them."""
         own: dict[bytes, Array] = {}
-        bends: dict[bytes, float] = {}
         for one in wanted:
-            inner = [np.array(via, dtype=np.float64) for via in one.via if not isinstance(via, str)]
-            for point in (one.start, *inner, one.end):
-                own.setdefault(key_of(point), point)
-                bends.setdefault(key_of(point), one.bend_radius)
+            for point in (one.start, one.end):
+                own.setdefault(key_of(point), entry_of(self, point, places.radius).inner)
+            for via in one.via:
+                if not isinstance(via, str):
+                    own.setdefault(key_of(np.array(via)), np.array(via, dtype=np.float64))
         count = len(places.points)
-        entries = [entry_of(self, point, places.radius, bends[key]) for key, point in own.items()]
-        joins = np.array([entry.inner for entry in entries]).reshape(-1, 3)
+        joins = np.array(list(own.values())).reshape(-1, 3)
         points = np.concatenate([places.points, joins, self._about(joins, places.radius)])
         asking = np.arange(count, len(points))
         pairs = reaching(points, asking, count)

@@ -19,6 +19,9 @@ _SAME = 1e-6
 _CRUMB = 0.02
 """Shorter edges are left over from cutting and dropped, mm."""
 
+_SAME = 1e-6
+"""Corners no further apart are one, mm."""
+
 
 def with_arcs(ring: Array) -> Loop:
     """The loop through a ring of `(n, 2)` vertices, chains of three edges and more on a circle made arcs.
@@ -43,7 +46,9 @@ def with_arcs(ring: Array) -> Loop:
 
 def _from_longest(ring: Array) -> Array:
     """The ring counter-clockwise from the end of its longest edge, closed, no vertex twice in one place."""
-    points = Loop.polygon(ring).ccw().points
+    # Two cuts that meet may leave a corner twice, which no outline can have.
+    twice = np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) < _SAME
+    points = Loop.polygon(ring[~twice]).ccw().points
     behind = points - np.roll(points, 1, axis=0)
     points = points[np.hypot(*behind.T) > _CRUMB]
     behind = points - np.roll(points, 1, axis=0)

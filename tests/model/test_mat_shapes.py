@@ -80,6 +80,13 @@ def test_a_grown_circle_is_a_circle_again():
     assert loop.area == pytest.approx(math.pi * (114 + 6.35) ** 2, rel=1e-3)
 
 
+def test_a_corner_that_stands_there_twice_is_one():
+    ring = np.array([[0.0, 0.0], [90.0, 0.0], [90.0 + 1e-12, 0.0], [90.0, 60.0], [0.0, 60.0]])
+    for way in (ring, ring[::-1]):
+        assert with_arcs(way).area == pytest.approx(5400.0)
+        assert len(with_arcs(way).points) == 4
+
+
 @settings(max_examples=40, deadline=None)
 @given(
     corners=st.lists(st.tuples(st.floats(0.35, 1.0), st.floats(0.05, 1.0)), min_size=4, max_size=12),

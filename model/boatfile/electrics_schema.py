@@ -44,6 +44,9 @@ class DeviceEntry(Entry):
     at: Whereabouts
     kind: Literal["fuse", "fuse_box", "cutoff", "switch", "bus"]
     rating: Amps | None = Field(default=None, description="of a fuse or breaker; chosen unless given")
+    carries: Amps | None = Field(
+        default=None, description="the most that may pass it, where that is to be checked"
+    )
     positions: int | None = Field(
         default=None, strict=True, ge=1, le=60, description="how many circuits a fuse box takes"
     )
@@ -72,8 +75,9 @@ class CircuitEntry(Entry):
         default=None,
         description="the negative bus or battery, of a feeder its bus; the only bus, or the battery",
     )
-    kind: Literal["critical", "other"] = Field(
-        default="other", description="critical: 3 % drop of voltage; other: 10 %"
+    kind: Literal["critical", "other", "cranking"] = Field(
+        default="other",
+        description="critical: 3 % drop of voltage; other: 10 %; cranking: 10 %, no fuse, no table of currents",
     )
     amps: Amps | None = Field(default=None, description="of a feeder: the most that is on at once")
     fuse: Amps | None = Field(default=None, description="rating; chosen unless given")

@@ -16,7 +16,7 @@ from model.electrics.conductors import GAUGES, Laid, outside_diameter
 from model.electrics.network import Fed, fed_circuits
 from model.electrics.protection import NONE, Guard, Ratings, guard_of, ratings_of
 from model.electrics.report import CutWire, ElectricsReport, FuseRow, SizedCircuit
-from model.electrics.settings import DROPS, Electrics, Spot
+from model.electrics.settings import CRANKING, DROPS, Electrics, Spot
 from model.electrics.size import Asked, Sized, sized
 from model.electrics.wires import (
     Lay,
@@ -185,7 +185,10 @@ class _Work:
         share = DROPS[circuit.kind] if circuit.to in electrics.loads else electrics.feeder_drop
         allowed = share * volts - (before if circuit.to in electrics.loads else 0.0)
         laid = Laid(electrics.insulation, circuit.engine_space, bundle, volts, electrics.always_derated)
-        asked = Asked(fed.amps, length, allowed, laid, electrics.copper, circuit.sheathed, guard.rating)
+        brief = circuit.kind == CRANKING
+        asked = Asked(
+            fed.amps, length, allowed, laid, electrics.copper, circuit.sheathed, guard.rating, brief
+        )
         size = sized(asked, circuit.gauge)
         return SizedCircuit(fed, volts, length, allowed, before, bundle, laid.factor, guard, size)
 

@@ -161,7 +161,9 @@ class _Reader:
             self.numbers.fault((*path, "rating"), wrong, "give circuits their `fuse`, or make it a fuse")
         rating = None if entry.rating is None else float(entry.rating)
         place = self.numbers.document.place(path)
-        return Device(name, entry.kind, self.spot(entry.at, *path, "at"), rating, entry.positions, place)
+        spot = self.spot(entry.at, *path, "at")
+        carries = None if entry.carries is None else float(entry.carries)
+        return Device(name, entry.kind, spot, rating, entry.positions, place, carries)
 
     def load(self, name: str, entry: LoadEntry) -> Load | None:
         """What uses current."""

@@ -11,8 +11,11 @@ from parts.faults import Place
 
 INCH = 25.4
 Kind = Literal["fuse", "fuse_box", "cutoff", "switch", "bus"]
-DROPS = {"critical": 0.03, "other": 0.10}
-"""ABYC E-11, as quoted: the share of the voltage that a circuit may lose."""
+CRANKING = "cranking"
+"""A main feed to a cranking motor, which 33 CFR 183.425 and (from memory) 183.460 leave out."""
+
+DROPS = {"critical": 0.03, "other": 0.10, CRANKING: 0.10}
+"""ABYC E-11, as quoted: the share of the voltage that a circuit may lose; of cranking from memory."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,7 +58,7 @@ class Bank:
 
 @dataclass(frozen=True, eq=False)
 class Device:
-    """A fuse, fuse box, cut-off, switch or bus bar."""
+    """A fuse, fuse box, cut-off, switch or bus bar; `carries` is the most that may pass it, A."""
 
     name: str
     kind: Kind
@@ -63,6 +66,7 @@ class Device:
     rating: float | None
     positions: int | None
     place: Place
+    carries: float | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,7 +95,7 @@ class Circuit:
     through: tuple[str, ...]
     to: str
     back: str
-    kind: Literal["critical", "other"]
+    kind: Literal["critical", "other", "cranking"]
     amps: float | None
     fuse: float | None
     gauge: str | None

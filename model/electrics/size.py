@@ -30,6 +30,7 @@ class Asked:
         copper: awg or sae.
         sheathed: whether it lies in a sheath of several.
         fuse: rating of its protection; None where there is none of its own.
+        brief: whether it carries its current for seconds only and is held to no table of currents.
     """
 
     amps: float
@@ -39,6 +40,7 @@ class Asked:
     copper: str = "awg"
     sheathed: bool = False
     fuse: float | None = None
+    brief: bool = False
 
 
 @dataclass(frozen=True)
@@ -86,7 +88,7 @@ def _lacks(asked: Asked, gauge: str) -> Iterator[str]:
     ):
         yield "drop"
     carries = ampacity(gauge, asked.laid)
-    if carries < asked.amps:
+    if carries < asked.amps and not asked.brief:
         yield "current"
     if asked.fuse is not None and asked.fuse > most_rating(carries, asked.laid.volts) + 1e-9:
         yield "fuse"

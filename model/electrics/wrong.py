@@ -8,7 +8,7 @@ from model.electrics.conductors import GAUGES
 from model.electrics.fuses import most_rating
 from model.electrics.network import banks_at
 from model.electrics.report import ElectricsReport, SizedCircuit
-from model.electrics.settings import Bank, Electrics
+from model.electrics.settings import CRANKING, Bank, Device, Electrics
 from model.findings import Finding
 from model.geometry import Array
 from parts.lengths import format_length
@@ -25,6 +25,7 @@ def findings_of(report: ElectricsReport, where: Where) -> Iterator[Finding]:
     for circuit in report.circuits:
         yield from _fuse(report, circuit, where)
         yield from _conductor(circuit, where)
+    yield from _overloaded(report, where)
     yield from _mixed(electrics, where)
     for circuit in report.circuits:
         yield from _reach(electrics, circuit, where)
@@ -46,6 +47,8 @@ def _fuse(report: ElectricsReport, c: SizedCircuit, where: Where) -> Iterator[Fi
         return
     names, place = _names(electrics, c), circuit.place
     guard = c.guard
+    if not guard.at and circuit.kind == CRANKING:
+        return
     if not guard.at:
         what = f"no fuse or breaker between {c.fed.bank} and {circuit.to}"
         cure = "put one at its source, `through: [...]` (33 CFR 183.455)"
@@ -90,6 +93,35 @@ def _conductor(c: SizedCircuit, where: Where) -> Iterator[Finding]:
     yield Finding("wire", names, what, cure, where(circuit.to), circuit.place)
 
 
+def _overloaded(report: ElectricsReport, where: Where) -> Iterator[Finding]:
+    """Devices that more passes than they carry; a panel of switches is asked switch by switch."""
+    electrics = report.electrics
+    assert electrics is not None
+    for device in electrics.devices.values():
+        if device.carries is None:
+            continue
+        passes = _passing(report, device)
+        if passes > device.carries:
+            what = f"it carries {device.carries:g} A, and {passes:g} A pass it with everything on"
+            yield Finding("wire", (f"device.{device.name}",), what, "use a stronger one, or less at once",
+                          where(device.name), device.place, passes - device.carries, "A")  # fmt: skip
+
+
+def _passing(report: ElectricsReport, device: Device) -> float:
+    """The current through a device with everything on; of brief cranking the most, A."""
+    name = device.name
+    out = [c.fed.amps for c in report.circuits if name in (*c.fed.circuit.through, c.fed.circuit.to)]
+    back = [c.fed.amps for c in report.circuits if c.fed.circuit.back == name and not _is_feeder(report, c)]
+    if device.kind in ("switch", "fuse"):
+        return max(out, default=0.0)
+    return max(sum(out), sum(back))
+
+
+def _is_feeder(report: ElectricsReport, c: SizedCircuit) -> bool:
+    assert report.electrics is not None
+    return c.fed.circuit.to not in report.electrics.loads
+
+
 def _mixed(electrics: Electrics, where: Where) -> Iterator[Finding]:
     """Sources of different volts side by side: in one bank, or feeding one box."""
     for bank in electrics.banks.values():
@@ -130,9 +162,9 @@ def _reach(electrics: Electrics, c: SizedCircuit, where: Where) -> Iterator[Find
         )
     if load is not None and load.drive and not _on_drive(electrics, c.fed.bank):
         what = f"{load.name} runs on {c.fed.bank}, `afloat: drive:` on {', '.join(electrics.drive_on)}"
-        pieces = (names[0], f"load.{load.name}", "afloat.drive")
+        both = (names[0], f"load.{load.name}", "afloat.drive")
         cure = "name the same batteries in both"
-        yield Finding("circuit", pieces, what, cure, where(circuit.to), circuit.place)
+        yield Finding("circuit", both, what, cure, where(circuit.to), circuit.place)
     home = circuit.back or c.fed.bank
     if home in electrics.banks:
         lost = home != c.fed.bank

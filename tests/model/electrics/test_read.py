@@ -70,6 +70,8 @@ def test_a_boat_without_wires_has_none():
         ("{at: [30, 18, 13]", "{at: [30, 180, 13]", "electrics.devices.box.at", "outside the hull"),
         ("kind: fuse_box", "kind: fusebox", "electrics.devices.box.kind", ""),
         ("kind: bus}", "kind: bus, rating: 5}", "electrics.devices.bus.rating", "no rating"),
+        ("kind: bus}", "kind: bus, carries: 0}", "electrics.devices.bus.carries", ""),
+        ("kind: critical", "kind: cranky", "electrics.circuits.lamp.kind", ""),
         ("amps: 1,", "", "electrics.loads.lamp", "its current is not told"),
         ("amps: 1,", "amps: true,", "electrics.loads.lamp.amps", ""),
         ("amps: 1,", "amps: -1,", "electrics.loads.lamp.amps", ""),

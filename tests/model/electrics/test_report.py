@@ -208,6 +208,27 @@ def test_cut_lengths_by_the_rule():
     assert lamp.cut == pytest.approx(12.0 * FOOT)
 
 
+def test_a_cranking_motor_has_no_fuse_and_is_sized_by_the_drop_alone():
+    """33 CFR 183.425 leaves cranking conductors out of its Table 5: here 400 A over 8 ft may lose 1.2 V."""
+    own = electrics([bank("house", 0.0)], [device("cutoff", "cutoff", 1.0)], [load("starter", 4.0, 400.0)],
+                    [circuit("starter", "house", "starter", "cutoff", kind="cranking")])  # fmt: skip
+    found = report(own)
+    starter = found.circuit("starter")
+    assert found.findings == ()
+    # CM = 10.75 x 400 x 8 / 1.2 = 28,667: AWG 4
+    assert starter is not None
+    assert starter.gauge == "4"
+
+
+def test_a_device_that_more_passes_than_it_carries():
+    own = house(circuit("a", "box", "one", back="bus"), circuit("b", "box", "two", back="bus"),
+                loads=[load("one", 4.0, 12.0), load("two", 4.0, 9.0)])  # fmt: skip
+    own.devices["bus"] = replace(own.devices["bus"], carries=20.0)  # type: ignore[index]
+    own.devices["main"] = replace(own.devices["main"], carries=21.0)  # type: ignore[index]
+    (finding,) = report(own).findings
+    assert (finding.kind, finding.pieces, finding.short) == ("wire", ("device.bus",), pytest.approx(1.0))
+
+
 def test_runs_that_are_given():
     own = house(circuit("lamp", "box", "lamp", back="bus"), loads=[load("lamp", 12.0, 1.0)])
     points = np.array([[2.0, 3.0, 0.0], [12.0, 3.0, 0.0]]) * FOOT

@@ -77,7 +77,7 @@ class CircuitEntry(Entry):
     )
     kind: Literal["critical", "other", "cranking"] = Field(
         default="other",
-        description="critical: 3 % drop of voltage; other: 10 %; cranking: 10 %, no fuse, no table of currents",
+        description="critical: 3 % drop of voltage; other: 10 %; cranking: 10 %, no fuse, any current",
     )
     amps: Amps | None = Field(default=None, description="of a feeder: the most that is on at once")
     fuse: Amps | None = Field(default=None, description="rating; chosen unless given")

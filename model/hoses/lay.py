@@ -19,7 +19,7 @@ from model.hoses.friction import (
 )
 from model.hoses.loops import Loop, loop_of
 from model.hoses.on_wall import TAIL_LENGTH
-from model.hoses.plan import End, HosePlan, PlumbingPlan
+from model.hoses.plan import FALLING, End, HosePlan, PlumbingPlan
 from model.hoses.profile import Profile, profile_of
 from model.hoses.waters import Waters
 from model.water.names import holder_height
@@ -185,5 +185,5 @@ def _wanted(plan: HosePlan, start: Array, end: Array) -> Wanted:
     given = np.vstack([start, np.array(plan.points), end]) if plan.points else None
     return Wanted(
         f"{PREFIX}{plan.name}", "hose", start, end, plan.hose.outside, plan.hose.bend_radius,
-        list(plan.via), given, plan.place,
+        list(plan.via), given, plan.place, falls=plan.kind in FALLING,
     )  # fmt: skip

@@ -37,7 +37,7 @@ fixtures:
   pump: {part: BAILER, on: hull, at: [120, 0]}
   seacock: {part: ball-valve-3/4, on: hull, at: [200, -300]}
   feed: {part: PUMP, on: hull, at: [330, -420], turn: 180, raise_by: RAISED}
-weights: {hull: {mass: 330 kg, centre: [1500, 0, 150]}, loads: {gear: {mass: 250 kg, at: [1600, 0, 300]}}}
+weights: {hull: {mass: 420 kg, centre: [1500, 0, 150]}, loads: {gear: {mass: 250 kg, at: [1600, 0, 300]}}}
 afloat: {cases: {empty: {}, laden: {loads: [gear]}}}
 catalogue:
   pumps:

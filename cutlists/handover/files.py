@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cutlists.handover.folder import HandedOver, write_handover
+from cutlists.handover.systems import systems_located, systems_pages
 from model.capacity.float_report import FloatReport
 
 if TYPE_CHECKING:
@@ -48,6 +49,8 @@ def write_owner_folder(
         scene=scene,
         afloat=afloat if isinstance(afloat, FloatReport) else None,
         part_numbers=shop.part_numbers,
+        others=tuple(systems_located(boat, checked)),
+        systems=lambda papers: tuple(systems_pages(boat, shop, checked, papers)),
         revision=revision,
         date=date,
         paper=shop.paper,

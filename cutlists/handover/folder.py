@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from cutlists.afloat.leaf import Leaf as Told
 from cutlists.drawing.drawing import Drawing
 from cutlists.drawing.onto import Onto
 from cutlists.drawing.strokes import draw_seen
@@ -22,6 +23,7 @@ from cutlists.packet.grid import Cell, grid_pages
 from cutlists.packet.leaf import Column, Leaf
 from cutlists.packet.page import Page, Stamp, table_pages, words_height, write_pages
 from cutlists.packet.paper import PaperSet, papers_for
+from cutlists.packet.stacked import stacked_pages
 from cutlists.view_camera import PLAN, PROFILE, View
 from cutlists.well_list import well_rows
 from model.boatfile.handover_schema import HandoverEntry
@@ -47,18 +49,8 @@ THING_COLUMNS = (
     Column("how to get at it", 38.0),
     Column("part number", 26.0),
 )
-LID_COLUMNS = (
-    Column("lid", 44.0),
-    Column("size", 74.0),
-    Column("opens", 40.0),
-    Column("part, or its number", 28.0),
-)
-WELL_COLUMNS = (
-    Column("well or box", 60.0),
-    Column("kind", 30.0),
-    Column("to its overflow", 48.0, "right"),
-    Column("to its rim", 48.0, "right"),
-)
+WIDTHS = {"Lids": (44.0, 74.0, 40.0, 28.0), "Wells and boxes": (60.0, 30.0, 48.0, 48.0)}
+"""Of the columns of tables, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -189,17 +181,18 @@ def _places(boat: Boat, things: Sequence[Thing], papers: PaperSet) -> Iterator[P
 
 
 def _lids(boat: Boat, given: HandedOver, papers: PaperSet) -> Iterator[Page]:
-    lids = list(lid_rows(boat, given.part_numbers))
+    tables = []
+    lids = tuple(lid_rows(boat, given.part_numbers))
     if lids:
         note = (
             "Length fore and aft by width. To replace one, measure the cut-out in the boat: she is right, "
             "not this list."
         )
-        yield from table_pages(LIDS, "Lids", papers.lists, LID_COLUMNS, lids, (note,))
+        tables.append(Told("Lids", ("lid", "size", "opens", "part, or its number"), lids, (note,)))
     head, *wells = well_rows(boat)
     at = {str(name): k for k, name in enumerate(head)}
     if wells:
-        rows = [
+        rows = tuple(
             (
                 called(str(row[at["name"]])),
                 str(row[at["kind"]]),
@@ -207,8 +200,9 @@ def _lids(boat: Boat, given: HandedOver, papers: PaperSet) -> Iterator[Page]:
                 _holds(row, at, "rim"),
             )
             for row in wells
-        ]
-        yield from table_pages(LIDS, "Wells and boxes", papers.lists, WELL_COLUMNS, rows)
+        )
+        tables.append(Told("Wells and boxes", ("name", "kind", "to its overflow", "to its rim"), rows))
+    yield from stacked_pages(LIDS, papers.lists, tables, WIDTHS)
 
 
 def _holds(row: Sequence[str | float], at: Mapping[str, int], to: str) -> str:

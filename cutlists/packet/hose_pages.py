@@ -39,8 +39,10 @@ class Plumbing:
     prices: Mapping[str, float]
 
 
-def hose_pages(boat: Boat, plumbing: Plumbing | None, papers: PaperSet) -> Iterator[Page]:
-    """The pages; none for a boat without hoses."""
+def hose_pages(
+    boat: Boat, plumbing: Plumbing | None, papers: PaperSet, for_owner: bool = False
+) -> Iterator[Page]:
+    """The pages; none for a boat without hoses. The owner is not told what to buy."""
     if plumbing is None or not plumbing.report.hoses:
         return
     report = plumbing.report
@@ -56,7 +58,7 @@ def hose_pages(boat: Boat, plumbing: Plumbing | None, papers: PaperSet) -> Itera
     runs = [hose.run for hose in report.hoses if hose.run is not None]
     if runs:
         yield runs_page(boat, runs, papers.drawings, SECTION, "Runs of hose", run_words(report))
-    tables = leaves(report, hose_buy_lines(report, plumbing.prices))
+    tables = leaves(report, () if for_owner else hose_buy_lines(report, plumbing.prices))
     if report.remarks:
         tables[0] = replace(
             tables[0], notes=(*tables[0].notes, *(f"{r[0].upper()}{r[1:]}." for r in report.remarks))

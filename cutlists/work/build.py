@@ -15,7 +15,7 @@ from cutlists.work.below_tasks import (
 from cutlists.work.book import Book
 from cutlists.work.covers import bulkheads_under, framed, lockers_under
 from cutlists.work.facts import Facts
-from cutlists.work.frame_tasks import add_first, add_frame, link_frames
+from cutlists.work.frame_tasks import add_first, add_frame, link_frames, warn_of_hot_work
 from cutlists.work.laid import Laid
 from cutlists.work.last_tasks import add_lids, add_mat, add_rigging
 from cutlists.work.order_tasks import add_orders
@@ -56,6 +56,7 @@ def book_of(boat: Boat, settings: WorkSettings, welding: WeldRates, laid: Laid) 
     link_lines(book, facts, laid.lines)
     link_finish(book, facts, laid)
     add_rigging(book, facts, settings, laid)
+    warn_of_hot_work(book, facts)
     return book
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from cutlists.work.book import Book
 from cutlists.work.covers import short, stands_on
 from cutlists.work.facts import LOOSE, Facts, names_of
@@ -40,6 +42,20 @@ def add_frame(book: Book, facts: Facts, settings: WorkSettings, name: str) -> No
     book.follow(tack, "strip", "it stands where the old interior was")
     book.follow(tack, "leak.hull", "it hides seams of the hull")
     book.follow(weld, tack, "it is tacked and squared first")
+
+
+def warn_of_hot_work(book: Book, facts: Facts) -> None:
+    """Frames that are welded on a closed floor with foam, wire or hose below it say so."""
+    below = {"foam": "foam", "wire": "wire", "plumb": "hose"}
+    for name in facts.frames:
+        floors = [short(other) for what, other in stands_on(facts.boat, name) if what == "sheet"]
+        under = {kind for kind in below for floor in floors if f"{kind}.{floor}" in book.tasks}
+        found = [word for kind, word in below.items() if kind in under]
+        weld = f"weld.{short(name)}"
+        if found and weld in book.tasks:
+            task = book.tasks[weld]
+            title = f"Weld {short(name)} over {' and '.join(found)}: shield the floor, keep a fire watch"
+            book.tasks[weld] = replace(task, title=title)
 
 
 def link_frames(book: Book, facts: Facts) -> None:

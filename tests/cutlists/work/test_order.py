@@ -10,8 +10,11 @@ import pytest
 import shapely
 
 from cutlists.shop_file import Shop
+from cutlists.work import laid
 from cutlists.work.network import graph_of
 from cutlists.work.plan import plan_work, tasks_of
+from model.coverings.areas import FaceArea
+from model.coverings.painted import Painted
 from tests.model.boats import DECK, build, demo
 
 DEMOS = ("lake16", "flat14", "vee18")
@@ -30,7 +33,29 @@ def order(boat):
 
 @pytest.fixture(scope="module")
 def demos():
-    return {name: (demo(name), *order(demo(name))) for name in DEMOS}
+    """The demo boats with their wires and hoses.
+
+    Blocks of foam and faces to paint take seconds to find: some litres and square metres stand for them here.
+    """
+    found = {}
+    for name in DEMOS:
+        boat = demo(name)
+        lines = (*laid._wires(boat), *laid._hoses(boat))
+        paints = boat.finish.paints if boat.finish is not None else ()
+        painted = tuple(Painted(paint, tuple(map(face, paint.on))) for paint in paints)
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setitem(laid._KNOWN, boat, laid.Laid(lines, {"deck.sole": 40.0}, painted))
+            found[name] = (boat, *order(boat))
+    return found
+
+
+def face(on):
+    """A square metre of what is painted."""
+    return (
+        FaceArea(on, "hull", "all", 1e6)
+        if on.startswith("hull")
+        else FaceArea(f"{on}/x", "sheet", "front", 1e6)
+    )
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -122,6 +147,29 @@ def test_the_boat_is_tried_last_and_nothing_is_cut_before_she_is_measured(name, 
     for task in tasks.values():
         if task.kind in ("cut", "sheet", "order"):
             assert before.has_edge("survey", task.name)
+
+
+def test_paint_in_sight_comes_after_sparks_and_before_mat(demos):
+    boat, before, tasks = demos["lake16"]
+    for paint in boat.finish.paints:
+        for on in paint.on:
+            own = on.removeprefix("deck.")
+            if on.startswith("hull"):
+                hot = [task.name for task in tasks.values() if task.kind == "weld"]
+                assert all(before.has_edge(one, f"paint.{paint.name}") for one in hot)
+            else:
+                assert before.has_edge(f"close.{own}", f"paint.{paint.name}")
+                if f"mat.{own}" in tasks:
+                    assert before.has_edge(f"paint.{paint.name}", f"mat.{own}")
+
+
+def test_welding_over_foam_or_wire_is_warned_of(demos):
+    _, _, tasks = demos["lake16"]
+    assert {"foam.sole", "wire.sole"} <= set(tasks)
+    for name in ("weld.rods", "weld.step", "weld.console.helm"):
+        assert "over foam and wire" in tasks[name].title
+        assert "fire watch" in tasks[name].title
+    assert "foam" not in tasks["weld.sole"].title
 
 
 def test_a_low_deck_is_closed_before_the_one_over_it():

@@ -114,6 +114,7 @@ def test_the_demo_boats_drain(name):
 def test_the_holes_that_are_named_cure_a_demo_boat():
     """A demo boat without drains, and then with what its findings name, until nothing stands."""
     text = read_text((CONFIGS / "vee18.yaml").read_text(encoding="utf-8"), "vee18.yaml").data
+    del text["hoses"]  # they lead from drains that are taken away here
     water = text["water"]
     water["drains"] = {"plug": water["drains"]["plug"]}
     water["limbers"] = {}

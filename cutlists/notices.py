@@ -66,7 +66,7 @@ FILES = (
     ("strength/", "use of every member and bay of sheet, the working of the worst, pictures coloured by use"),
     ("handover/", "for the owner: where things are, systems, weights, care, and the page to turn her on"),
     ("plumbing/", "hoses to cut, pumps, wells, every hole through the skin, what to buy; diagram and runs"),
-    ("pictures/", "plan, profile and quarter, of the frame and of the finished boat"),
+    ("pictures/", "plan, profile and quarter, of the frame, the finished boat, and its wires and hoses"),
 )
 
 

@@ -1,10 +1,11 @@
-"""The set of pictures of a boat: the bare frame and the finished boat, each in three views, SVG and PNG."""
+"""The set of pictures of a boat: bare frame, finished boat, wires and hoses, in three views, SVG and PNG."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from cutlists.run_pieces import HOSES, WIRES
 from cutlists.scene import Scene
 from cutlists.view_camera import VIEWS
 from cutlists.view_picture import picture
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from model.boat import Boat
 
 FRAME_GROUPS = ("hull", "members")
+RUN_GROUPS = (WIRES, HOSES)
 
 
 def picture_files(scene: Scene, boat: Boat, width: int = 1600) -> Iterator[tuple[str, bytes]]:
@@ -25,9 +27,12 @@ def picture_files(scene: Scene, boat: Boat, width: int = 1600) -> Iterator[tuple
         boat: whose units the scale bar shows.
         width: px.
     """
-    sets = (("frame", scene.only(FRAME_GROUPS)), ("finished", scene))
+    sets = [("frame", scene.only(FRAME_GROUPS)), ("finished", scene)]
+    if any(piece.group in RUN_GROUPS for piece in scene.pieces):
+        sets.append(("wires and hoses", scene.only((*FRAME_GROUPS, "fixtures", *RUN_GROUPS))))
     for name, part in sets:
         for view in VIEWS:
             shown = picture(part, view, f"{scene.title}: {name}", boat.units, width)
-            yield f"{name}-{view.name}.svg", svg_text(shown).encode()
-            yield f"{name}-{view.name}.png", png_bytes(shown)
+            file = f"{name.replace(' ', '-')}-{view.name}"
+            yield f"{file}.svg", svg_text(shown).encode()
+            yield f"{file}.png", png_bytes(shown)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any
 
-from model.electrics.report import CutWire, ElectricsReport, SizedCircuit, run_name
+from model.electrics.report import CutWire, ElectricsReport, SizedCircuit
 
 if TYPE_CHECKING:
     from model.boat import Boat
@@ -70,7 +70,7 @@ def _wire(cut: CutWire) -> dict[str, Any]:
         "colour": cut.colour,
         "cut": round(cut.cut, 1),
         "path": round(cut.path, 1),
-        "run": run_name(wire),
+        "run": cut.run or None,
         "laid": cut.laid,
     }
 

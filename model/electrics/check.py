@@ -213,8 +213,10 @@ class _Work:
 
     def _cut(self, wire: Wire, gauge: str, colour: str) -> CutWire:
         path = self.path(wire)
-        laid = len(wire.pair) < 2 or isinstance(self.runs.get(wire.pair), Run)
-        return CutWire(wire, gauge, colour, path, cut_length(self.electrics, path), laid)
+        run = self.runs.get(wire.pair)
+        laid = len(wire.pair) < 2 or isinstance(run, Run)
+        cut = cut_length(self.electrics, path)
+        return CutWire(wire, gauge, colour, path, cut, run.name if run else "", laid)
 
 
 def _company(runs: Mapping[Pair, Run | NoWay], count: Mapping[Pair, int]) -> dict[Pair, int]:

@@ -66,7 +66,8 @@ class CutWire:
         gauge, colour: of it; the gauge empty where none was found.
         path: length of its run, mm.
         cut: length it is cut to, mm.
-        laid: whether its run was found; otherwise the length is a guess.
+        run: name of the run that it lies in; empty where both ends are in one place.
+        laid: whether that was found; otherwise the length is a guess.
     """
 
     wire: Wire
@@ -74,6 +75,7 @@ class CutWire:
     colour: str
     path: float
     cut: float
+    run: str
     laid: bool
 
 
@@ -125,7 +127,7 @@ class ElectricsReport:
 
     def wires_of(self, run: Run) -> Iterator[CutWire]:
         """The wires that lie in a run."""
-        return (w for w in self.wires if run.name == run_name(w.wire) or run.name == run_name(w.wire, True))
+        return (wire for wire in self.wires if wire.run == run.name)
 
     def summary(self) -> str | tuple[str, ...]:
         """What was worked out; nothing where the boat has no wires."""
@@ -146,9 +148,3 @@ class ElectricsReport:
             told,
             f"a day of {hours:g} h, as an estimate: {', '.join(days) or 'no battery of known charge'}",
         )
-
-
-def run_name(wire: Wire, turned: bool = False) -> str:
-    """The name under which a wire's way was asked for."""
-    a, b = (wire.end, wire.start) if turned else (wire.start, wire.end)
-    return f"wires.{a.name}-{b.name}"

@@ -1,16 +1,24 @@
-"""What is wrong with the wires of a boat: findings by circuit, by run, by battery."""
+"""What is wrong with the wires of a boat: findings by circuit, by run, by battery.
+
+How much is lacking stands in the words only: no dimension of the boat file cures it, so none is to be sought.
+"""
 
 from __future__ import annotations
 
+import math
+from collections import defaultdict
 from collections.abc import Callable, Iterator
 
-from model.electrics.conductors import GAUGES
+from model.electrics.conductors import GAUGES, outside_diameter
 from model.electrics.fuses import most_rating
 from model.electrics.network import banks_at
 from model.electrics.report import ElectricsReport, SizedCircuit
 from model.electrics.settings import CRANKING, Bank, Device, Electrics
 from model.findings import Finding
 from model.geometry import Array
+from model.ways.bundles import FILLED_SHORT, around
+from model.ways.finish import hole_for
+from model.ways.run import NoWay
 from parts.lengths import format_length
 
 Where = Callable[[str], Array]
@@ -60,15 +68,13 @@ def _fuse(report: ElectricsReport, c: SizedCircuit, where: Where) -> Iterator[Fi
         cure = "move it nearer to the source" + (
             "" if circuit.sheathed else ", or sheathe what lies before it"
         )
-        short = guard.away - guard.most
-        yield Finding("fuse", (names[0], f"device.{guard.at}"), what, cure, where(guard.at), place, short)
+        yield Finding("fuse", (names[0], f"device.{guard.at}"), what, cure, where(guard.at), place)
     if guard.own and guard.rating is None:
         what = f"no standard fuse carries {c.fed.amps:g} A with its margin"
         yield Finding("fuse", names, what, "split its loads over several circuits", where(guard.at), place)
     elif guard.rating is not None and guard.rating < c.fed.amps:
         what = f"a fuse of {guard.rating:g} A for {c.fed.amps:g} A"
-        yield Finding("fuse", names, what, "a larger fuse, or less at once", where(guard.at), place,
-                      c.fed.amps - guard.rating, "A")  # fmt: skip
+        yield Finding("fuse", names, what, "a larger fuse, or less at once", where(guard.at), place)
 
 
 def _conductor(c: SizedCircuit, where: Where) -> Iterator[Finding]:
@@ -103,8 +109,8 @@ def _overloaded(report: ElectricsReport, where: Where) -> Iterator[Finding]:
         passes = _passing(report, device)
         if passes > device.carries:
             what = f"it carries {device.carries:g} A, and {passes:g} A pass it with everything on"
-            yield Finding("wire", (f"device.{device.name}",), what, "use a stronger one, or less at once",
-                          where(device.name), device.place, passes - device.carries, "A")  # fmt: skip
+            cure = "use a stronger one, or less at once"
+            yield Finding("wire", (f"device.{device.name}",), what, cure, where(device.name), device.place)
 
 
 def _passing(report: ElectricsReport, device: Device) -> float:
@@ -211,11 +217,33 @@ def _boxes(report: ElectricsReport, where: Where) -> Iterator[Finding]:
 
 
 def _ways(report: ElectricsReport) -> Iterator[Finding]:
-    """Runs without a way; what given ones go through is told by the check of all runs."""
+    """Runs without a way; what given ones go through is told by the check of all runs.
+
+    Runs that the same pieces stop are told once, with the hole that takes all of them.
+    """
+    groups: dict[tuple[str, ...], list[NoWay]] = defaultdict(list)
     for lost in report.no_ways:
-        yield Finding(
-            "way", (lost.name,), f"no way for the wires: {lost.why}", lost.cure, lost.where, lost.place
-        )
+        key = tuple(need.piece for need in lost.needs) or (lost.name,)
+        groups[key].append(lost)
+    for pieces, several in groups.items():
+        first, names = several[0], tuple(lost.name for lost in several)
+        if len(several) == 1 or len(pieces) > 1 or not pieces[0]:
+            for lost in several:
+                what = f"no way for the wires: {lost.why}"
+                yield Finding("way", (lost.name,), what, lost.cure, lost.where, lost.place)
+            continue
+        hole = format_length(_hole(report, names), report.units)
+        what = f"no way for the wires of {len(several)} runs: {pieces[0]} is in their way"
+        cure = f"under `passages:` tell of one hole of {hole} through {pieces[0]}, near here"
+        yield Finding("way", (pieces[0], *names), what, cure, first.where, first.place)
+
+
+def _hole(report: ElectricsReport, names: tuple[str, ...]) -> float:
+    """The drill for all wires of some runs together, which fill no more of a hole than they may, mm."""
+    own = [wire for wire in report.wires if wire.run in names]
+    thick = [outside_diameter(wire.gauge or GAUGES[-1]) for wire in own]
+    filled = math.sqrt(sum(d * d for d in thick) / FILLED_SHORT)
+    return hole_for(max(around(thick), filled))
 
 
 def _days(report: ElectricsReport, where: Where) -> Iterator[Finding]:
@@ -230,4 +258,4 @@ def _days(report: ElectricsReport, where: Where) -> Iterator[Finding]:
             what = f"{bank.name} is flat after {day.lasts:.1f} of {hours:g} h, {kept}"
             cure = "more ampere hours, less use, or charge it meanwhile"
             names = tuple(s.fixture for s in bank.spots if s.fixture)
-            yield Finding("charge", names, what, cure, where(bank.name), bank.place, hours - day.lasts, "h")
+            yield Finding("charge", names, what, cure, where(bank.name), bank.place)

@@ -10,7 +10,7 @@ import pytest
 
 from model.electrics.conductors import circular_mils
 from model.electrics.settings import GivenRun
-from model.ways.run import NoWay, Run, Wanted
+from model.ways.run import Crossing, NoWay, Run, Wanted
 from parts.faults import Place
 from tests.model.electrics.small import (
     FOOT,
@@ -200,6 +200,27 @@ def test_no_way_for_a_run_is_told_and_its_length_guessed():
     assert lamp.path > 10.0 * FOOT
 
 
+def test_runs_that_one_sheet_stops_ask_for_one_hole_that_takes_them_all():
+    """Six wires of AWG 16, 3.06 mm over all: they fill 9.7 mm to 0.6, with a grommet of 3.2 mm 5/8 in."""
+
+    def blocked(wanted: Sequence[Wanted]) -> list[Run | NoWay]:
+        hole = Crossing("deck.sole/sheet.1", np.ones(3), "sheet", 9.5)
+        return [
+            NoWay(run.name, "wire", "a sheet is in its way", hole.at, "make a hole", (hole,))
+            if "l0" in run.name or "l1" in run.name or "l2" in run.name
+            else run
+            for run in straight(wanted)
+        ]
+
+    loads = [load(f"l{k}", 12.0 + k, 1.0) for k in range(3)]
+    circuits = [circuit(f"l{k}", "box", f"l{k}", back="bus") for k in range(3)]
+    (finding,) = report(house(*circuits, loads=loads), blocked).findings
+    assert finding.kind == "way"
+    assert finding.pieces[0] == "deck.sole/sheet.1"
+    assert len(finding.pieces) == 4
+    assert 'one hole of 5/8" through deck.sole/sheet.1' in finding.cure
+
+
 def test_cut_lengths_by_the_rule():
     """10 ft, 5 % slack, 3 in and 4 in at both ends: 140 in, cut to 12 ft with a foot as the step."""
     rule = {"slack": 0.05, "ends": 76.2, "drip_loop": 101.6, "cut_to": FOOT}
@@ -226,7 +247,8 @@ def test_a_device_that_more_passes_than_it_carries():
     own.devices["bus"] = replace(own.devices["bus"], carries=20.0)  # type: ignore[index]
     own.devices["main"] = replace(own.devices["main"], carries=21.0)  # type: ignore[index]
     (finding,) = report(own).findings
-    assert (finding.kind, finding.pieces, finding.short) == ("wire", ("device.bus",), pytest.approx(1.0))
+    assert (finding.kind, finding.pieces) == ("wire", ("device.bus",))
+    assert finding.what == "it carries 20 A, and 21 A pass it with everything on"
 
 
 def test_runs_that_are_given():

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from textwrap import wrap
 
 from app.columns import WIDTH, columns
-from cutlists.price.change import Change
+from cutlists.price.change import Change, cut_in_vain
+from cutlists.price.money import NOTHING
 from cutlists.price.records import Quote
 from cutlists.price.tables import (
     CAUTION,
@@ -50,8 +51,8 @@ def beside_lines(quotes: Sequence[Quote]) -> Iterator[str]:
     yield from ("", *wrap(CAUTION, WIDTH))
 
 
-def change_lines(change: Change, what: str) -> Iterator[str]:
-    """What a change costs: lines, pieces, sums."""
+def change_lines(change: Change, what: str, cut: Mapping[str, int] | None = None) -> Iterator[str]:
+    """What a change costs: lines, pieces, sums, and what was cut in vain by what the stock's log says."""
     yield what
     yield ""
     if change.lines:
@@ -62,6 +63,13 @@ def change_lines(change: Change, what: str) -> Iterator[str]:
         yield from columns(("pieces", "mark", "count", "of", "material"), rows, (2, 4))
         yield ""
     yield from columns(("", "before", "after", "difference"), change_sums(change), (1, 2, 3))
+    lost = cut_in_vain(change, cut or {})
+    if lost:
+        yield ""
+        told = ", ".join(f"{mark.mark} ({mark.count})" for mark in lost)
+        money = change.before.currency.told(sum((mark.money for mark in lost), NOTHING))
+        spent = f"cut already, and no longer fits: {told}; {money} of material, not in the difference above"
+        yield from wrap(spent, WIDTH)
     yield from _notes(change.after)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
-from app.earlier import earlier_marks
+from app.earlier import Before, build_before, earlier_marks
 from app.preview.values import path_of, with_values
 from app.price_lines import beside_lines, change_lines, quote_lines
 from cutlists.plans import Plans, make_plans
@@ -16,13 +16,13 @@ from cutlists.price.of_boat import priced
 from cutlists.price.quote_file import read_quote
 from cutlists.price.records import Quote
 from cutlists.price.tables import quote_csv
+from cutlists.revision import Earlier, revision_of
 from cutlists.shop_file import Shop, shop_beside
 from model.boat import Boat, build_boat
 from parts.faults import BadInput, FaultList, Place, did_you_mean
 from parts.yamlfile import Document, read_yaml
 
 Tell = Callable[[str], None]
-Marks = Mapping[str, tuple[str, str]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,12 +34,11 @@ class Priced:
     plans: Plans
     quote: Quote
 
-    @property
-    def marks(self) -> dict[str, tuple[str, str]]:
-        """Mark and signature of each piece by its name."""
+    def kept(self, build: Earlier) -> Before:
+        """What a variant of the boat takes over: piece marks, and the build that its revision counts from."""
         boat = self.boat
         own = {name: (mark, boat.signatures[name]) for name, mark in boat.marks.items()}
-        return {**own, **self.plans.mat_marks}
+        return Before({**own, **self.plans.mat_marks}, build, None)
 
 
 @dataclass(frozen=True)
@@ -82,17 +81,20 @@ def answer(asked: Asked, tell: Tell) -> list[str]:
         return _told(_quote_in(file, asked), asked)
     _refuse_unknown(read_yaml(file), asked.values)
     old = None if asked.since is None else read_quote(asked.since)
-    marks = None if asked.since is None else earlier_marks(asked.since)
-    first = price_boat(file, asked, tell, marks=marks)
-    moved = price_boat(file, asked, tell, asked.values, first.marks) if asked.values else None
+    before = build_before(asked.since or usual_folder(file), shop_to_price(file).stock)
+    first = price_boat(file, asked, tell, before)
+    moved = None
+    if asked.values:
+        moved = price_boat(file, asked, tell, first.kept(before.build), asked.values)
     if asked.pdf is not None:
         _write(moved or first, asked.pdf, tell)
     title = first.boat.title
     if old is not None:
-        return list(change_lines(changed(old, first.quote), f"{title}, since the quote of {old.date}"))
+        what = f"{title}, since the quote of {old.date}"
+        return list(change_lines(changed(old, first.quote), what, before.cut))
     if moved is not None:
         told = ", ".join(f"{name} = {text}" for name, text in asked.values.items())
-        return list(change_lines(changed(first.quote, moved.quote), f"{title}, with {told}"))
+        return list(change_lines(changed(first.quote, moved.quote), f"{title}, with {told}", before.cut))
     return _told(first.quote, asked)
 
 
@@ -115,15 +117,15 @@ def _quote_in(folder: Path, asked: Asked) -> Quote:
 def _beside(asked: Asked, tell: Tell) -> list[str]:
     """Several boats or builds; where asked, with the lines in which each differs from the first."""
     quotes: list[Quote] = []
-    marks: Marks | None = None
+    kept: Before | None = None
     for path in asked.boats:
         if path.is_dir():
             quotes.append(_quote_in(path, asked))
-            marks = earlier_marks(path) if marks is None else marks
+            kept = kept or Before(earlier_marks(path), Earlier(), None)
         else:
-            one = price_boat(path, asked, tell, marks=marks)
+            one = price_boat(path, asked, tell, kept)
             quotes.append(one.quote)
-            marks = one.marks if marks is None else marks
+            kept = kept or one.kept(Earlier())
     differences = [changed(quotes[0], quote) for quote in quotes[1:]]
     lines = list(beside_lines(quotes))
     for difference in differences if asked.every else ():
@@ -158,8 +160,17 @@ def _write(one: Priced, target: Path, tell: Tell) -> None:
         write_quote(one.boat, one.shop, one.plans, one.quote, scene_of(one.boat), folder)
 
 
+def usual_folder(path: Path) -> Path:
+    """The folder that a boat file is built into where none is named."""
+    return Path("out") / path.stem
+
+
 def price_boat(
-    path: Path, asked: Asked, tell: Tell, values: Mapping[str, str] | None = None, marks: Marks | None = None
+    path: Path,
+    asked: Asked,
+    tell: Tell,
+    before: Before | None = None,
+    values: Mapping[str, str] | None = None,
 ) -> Priced:
     """The boat of a file, priced by the shop beside it.
 
@@ -167,21 +178,22 @@ def price_boat(
         path: the boat file.
         asked: how.
         tell: hears what is being done.
+        before: the build whose piece marks it keeps and whose revision it counts from; that in the usual
+            folder unless given.
         values: texts in place of the file's named dimensions and angles.
-        marks: piece marks to keep; those of the last build in the usual folder unless given.
 
     Raises:
         BadInput: a file's faults, or no `quote:` in the shop file.
     """
     shop = shop_to_price(path)
     shop = shop.searching(asked.seconds) if asked.seconds else shop
-    document = read_yaml(path)
-    document = with_values(document, values or {})
-    previous = earlier_marks(Path("out") / path.stem) if marks is None else dict(marks)
-    boat = build_boat(document, path.parent, tell, previous, shop.catalogue, limber=shop.limber)
-    plans = make_plans(boat, shop, previous, tell)
+    document = with_values(read_yaml(path), values or {})
+    before = before or build_before(usual_folder(path), None)
+    boat = build_boat(document, path.parent, tell, before.marks, shop.catalogue, limber=shop.limber)
+    plans = make_plans(boat, shop, before.marks, tell)
     tell("pricing")
-    return Priced(boat, shop, plans, priced(boat, shop, plans, asked.learnt, asked.today))
+    revision = str(revision_of(boat, before.build).number)
+    return Priced(boat, shop, plans, priced(boat, shop, plans, asked.learnt, asked.today, revision))
 
 
 def shop_to_price(path: Path) -> Shop:

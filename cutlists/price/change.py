@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, TypeAlias
@@ -147,6 +147,27 @@ def _marks(before: Quote, after: Quote) -> Iterator[MarkChange]:
         own = found[how, mark, material]
         money = sum((amount for _, amount in own), NOTHING)
         yield MarkChange(mark, how, len(own), tuple(name for name, _ in own), material, money)
+
+
+def cut_in_vain(change: Change, cut: Mapping[str, int]) -> tuple[MarkChange, ...]:
+    """Marks of before that were cut and that no piece bears any more, with what their material cost.
+
+    Args:
+        change: from before to after.
+        cut: how many of each mark were cut, by the stock's log.
+    """
+    here = {piece.mark for piece in change.after.pieces.values()}
+    lost: dict[str, list[str]] = {}
+    for name, piece in change.before.pieces.items():
+        if cut.get(piece.mark, 0) and piece.mark not in here:
+            lost.setdefault(piece.mark, []).append(name)
+    old = change.before.pieces
+    return tuple(
+        MarkChange(
+            mark, "gone", cut[mark], tuple(names), old[names[0]].material, cut[mark] * old[names[0]].amount
+        )
+        for mark, names in lost.items()
+    )
 
 
 def _material(pieces: Iterable[Piece]) -> Decimal:

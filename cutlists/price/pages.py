@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from cutlists.packet.cover import cover_svg
-from cutlists.packet.leaf import Column
+from cutlists.packet.leaf import PLAIN, Column, fonts_ready
 from cutlists.packet.page import Stamp, write_pages
 from cutlists.packet.paper import papers_for
 from cutlists.price.flow import Block, Heading, Picture, Signatures, Tabled, Words, laid_out
+from cutlists.price.money import Currency
 from cutlists.price.records import DISCOUNT, KINDS, Quote
 from cutlists.price.scope import scope_lines
 from cutlists.price.settings import QuoteSettings
@@ -68,6 +70,7 @@ def write_quotes(
         OSError: a file cannot be written.
     """
     lists = papers_for(boat.units, paper).lists
+    quote = replace(quote, currency=printable(quote.currency))
     stamp = Stamp(
         quote.title,
         quote.revision,
@@ -82,6 +85,18 @@ def write_quotes(
         pages = laid_out(title, f"{title}: {one_line(quote.title)}", lists, blocks)
         write_pages(folder / name, pages, stamp, what=title.lower())
     return [folder / name for name, _, _ in sheets]
+
+
+def printable(currency: Currency) -> Currency:
+    """The currency with its code for a symbol that the letters on paper lack."""
+    from reportlab.pdfbase.pdfmetrics import getFont
+
+    fonts_ready()
+    font: Any = getFont(PLAIN)
+    known = font.face.charToGlyph
+    return (
+        currency if all(ord(letter) in known for letter in currency.symbol) else replace(currency, symbol="")
+    )
 
 
 # --- for the owner

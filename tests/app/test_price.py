@@ -2,7 +2,9 @@
 
 import csv
 import io
+import json
 import re
+import shutil
 from datetime import date
 from decimal import Decimal
 
@@ -148,6 +150,17 @@ def test_what_changed_since_a_quote_was_written(price, yard, tmp_path):
     assert (code, "a boat file is needed" in err) == (2, True)
     code, out, _ = price("actual", "boat.yaml", "--against", str(tmp_path / "q"))
     assert (code, "pond: estimate of 2026-11-25 against actual" in out) == (0, True)
+
+
+def test_the_revision_goes_on_from_the_last_build(price, yard):
+    build = yard / "out" / "boat"
+    build.mkdir(parents=True)
+    old = {"format": "athwart-boat", "version": 1, "revision": 4, "marks": [], "pieces": []}
+    (build / "boat.json").write_text(json.dumps(old))
+    code, _, err = price("boat.yaml", "--pdf", "q5", *QUICK)
+    shutil.rmtree(yard / "out")
+    assert code == 0, err
+    assert json.loads((yard / "q5" / "quote.json").read_text())["quote"]["revision"] == "5"
 
 
 def test_hours_of_the_works_checklist_count(price, yard):

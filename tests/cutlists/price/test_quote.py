@@ -18,7 +18,7 @@ from cutlists.packet.paper import PAPERS
 from cutlists.plan_file import Use
 from cutlists.plans import make_plans
 from cutlists.price import pages
-from cutlists.price.change import change_of
+from cutlists.price.change import change_of, cut_in_vain
 from cutlists.price.files import write_quote
 from cutlists.price.material import material_lines
 from cutlists.price.money import Currency
@@ -287,6 +287,10 @@ def test_a_change_adds_up_line_by_line_and_names_tasks_and_marks(boat, shop, pla
     }
     material = sum(p.amount for p in after.pieces.values()) - sum(p.amount for p in quote.pieces.values())
     assert sum(mark.money for mark in change.marks) + change.shared == material
+    here = {piece.mark for piece in after.pieces.values()}
+    old = next(piece for piece in quote.pieces.values() if piece.mark not in here)
+    (lost,) = cut_in_vain(change, {old.mark: 2, "F999": 1})
+    assert (lost.mark, lost.count, lost.money) == (old.mark, 2, 2 * old.amount)
     foreign = replace(after, currency=Currency("USD"))
     with pytest.raises(ValueError, match="CAD"):
         change_of(quote, foreign)
@@ -315,6 +319,12 @@ def test_the_owners_pages_hide_the_working_and_the_shops_add_up(boat, shop, plan
         assert told in owner
     assert "a second boat" in owner
     assert all(quote.currency.number(line.amount) in working for line in quote.lines if line.amount)
+
+
+def test_a_symbol_that_paper_lacks_gives_way_to_the_code():
+    # The letters on paper have no glyph for the rupee sign (U+20B9), which is younger than they are.
+    assert pages.printable(Currency("INR", "\u20b9")).told(Decimal("12.5")) == "12.50 INR"
+    assert pages.printable(Currency("EUR", "\u20ac")).told(Decimal("12.5")) == "\u20ac12.50"
 
 
 def test_every_table_fits_the_narrower_paper():

@@ -117,8 +117,8 @@ def packet_pages(boat: Boat, folder: Path, told: Told, papers: PaperSet) -> list
     denominator, changed = told.saw.shop.denominator, told.changed
     return [
         *arrangement_pages(boat, told.scene, papers.drawings),
-        *frame_pages(boat, told.scene, told.saw, papers.drawings, changed),
         *work_pages(told.work, papers),
+        *frame_pages(boat, told.scene, told.saw, papers.drawings, changed),
         *weld_pages(boat, told.welding, papers),
         *saw_pages(told.saw, papers, changed),
         *stick_pages(folder, papers),

@@ -3,9 +3,11 @@
 import re
 from decimal import Decimal
 from importlib import resources
+from pathlib import Path
 
 import pytest
 
+from cutlists.price import schema
 from cutlists.price.settings import USUAL
 from cutlists.shop_file import read_shop
 from parts.faults import BadInput
@@ -101,3 +103,17 @@ def test_an_unknown_currency_is_refused(currency, told, quote):
     assert told in str(caught.value)
     with pytest.raises(BadInput, match=r"quote.currency: this key is missing"):
         quote("quote: {valid: 3}")
+
+
+@pytest.mark.parametrize(
+    "entry",
+    [
+        schema.QuoteEntry, schema.CurrencyEntry, schema.OffcutsEntry, schema.MadeLidsEntry,
+        schema.ConsumableEntry, schema.DiscountEntry, schema.RoundingEntry, schema.TaxEntry,
+        schema.PaymentEntry, schema.AgreedEntry, schema.LearnEntry,
+    ],
+)  # fmt: skip
+def test_the_readme_names_every_key(entry):
+    readme = (Path(__file__).parents[3] / "README.md").read_text(encoding="utf-8")
+    (row,) = re.findall(r"(?m)^\| `quote` \|.*$", readme)
+    assert set(entry.model_fields) <= set(re.findall(r"\w+", row))

@@ -55,6 +55,9 @@ OVER_REMOVABLE = 1.0
 IN_BILGE, BILGE = 1.0, 60.0
 """Way of a wire this near above the skin, mm, where water stands first, counts this much more."""
 
+SAME = 0.01
+"""Ends no further apart than this, mm, are one place."""
+
 ABOUT = np.array(
     [
         (r * np.cos(a), r * np.sin(a), z)
@@ -138,6 +141,9 @@ class Ways:
         for k, one in enumerate(wanted):
             if one.given is not None:
                 found[k] = given_run(self, one)
+            elif float(np.abs(one.start - one.end).max()) < SAME:
+                found[k] = NoWay(one.name, one.kind, "both its ends lie in one place", one.start,
+                                 "give it another end, or leave it out", place=one.place)  # fmt: skip
             else:
                 groups.setdefault((size_of(one), one.kind, one.falls), []).append(k)
         for (radius, kind, falls), numbers in groups.items():

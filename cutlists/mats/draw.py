@@ -72,6 +72,10 @@ def drawn_piece(piece: MatPiece, mark: str, to_paper: ToPaper, scale: float, wid
     lines = "".join(line_path(to_paper(line)) for line in piece.grooves())
     middle, radius = inner_circle(shape)
     size = min(20.0, 1.5 * radius * scale / (0.75 * len(mark) + 0.6))
+    if piece.lines is not None:  # between two grooves, where that is no further off than a half pitch
+        pitch, phase = piece.lines.spacing, piece.lines.phase
+        middle = np.array([middle[0], phase + (np.floor((middle[1] - phase) / pitch) + 0.5) * pitch])
+        size = min(size, 0.9 * pitch * scale)
     where = to_paper(middle[None])[0] + [0.0, 0.36 * size]
     stroke = f'stroke-width="{max(width * scale, 0.25):.3f}"'
     letters = text(where, mark, size, "mark", "middle").replace(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -10,6 +11,7 @@ from cutlists.packet.leaf import Leaf
 from cutlists.packet.page import Page
 from cutlists.packet.paper import Paper
 
+_SCALE = re.compile(r"[,;] 1 : \d+(?=[<,;])")
 GAP = 4.0
 """Between two drawings, mm."""
 
@@ -29,8 +31,8 @@ class Cell:
 
 
 def file_cell(path: Path) -> Cell:
-    """A drawing that the build has written already."""
-    return Cell(lambda _width, _height: path.read_text(encoding="utf-8"), fits=True)
+    """A drawing that the build has written already; made to fit, it has no longer the scale it tells."""
+    return Cell(lambda _width, _height: _SCALE.sub("", path.read_text(encoding="utf-8")), fits=True)
 
 
 def grid_pages(

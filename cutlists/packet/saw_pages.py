@@ -93,7 +93,7 @@ def _setting(row: SawRow, cut: EndCut) -> tuple[str, str, float, float]:
 
 def stick_pages(folder: Path, papers: PaperSet) -> Iterator[Page]:
     """The pictures of sticks that the build has written; nothing where there are none."""
-    yield from folder_pages(folder / "sticks", STICKS, "Sticks: what to cut from each", papers, 2, 1)
+    yield from folder_pages(folder / "sticks", STICKS, "Sticks: what to cut from each", papers, 1, 1)
 
 
 def folder_pages(

@@ -94,7 +94,7 @@ def mat_pages(folder: Path, papers: PaperSet) -> Iterator[Page]:
     sets = (
         ("Mat: the whole deck", [mat / "mat-deck.svg"], 1, 1),
         ("Mat: what to cut from each sheet", list(mat.glob("mat-sheet-*.svg")), 2, 2),
-        ("Mat: pieces", [p for p in mat.glob("*.svg") if not p.name.startswith("mat-")], 3, 2),
+        ("Mat: pieces", [p for p in mat.glob("*.svg") if not p.name.startswith("mat-")], 2, 2),
     )
     for title, files, columns, rows in sets:
         there = sorted((path for path in files if path.exists()), key=lambda path: natural(path.name))

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from cutlists.drawing.drawing import letters_wide
 from cutlists.sticks.cut_words import Marking
 from cutlists.sticks.end_classes import slope
 from cutlists.sticks.records import Cut, Placed, Stick, StockPlan
@@ -24,6 +25,8 @@ _PITCH = 3.1
 """Least distance of labels, mm of paper."""
 _LEADER = 7.0
 _LABEL = 21.0
+_TAPE = 2.6
+"""Lettering of the places of cuts, mm; that of `tape` in the page's style."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -158,10 +161,13 @@ class StickView:
             yield self._label(x, y + _LEADER + 0.8, number, cut)
 
     def _label(self, x: float, y: float, number: int, cut: Cut) -> str:
-        said = f'<tspan class="no">{number}</tspan>  {escape(self.marking.tape(cut.at))}'
+        """The place of a cut, read upward to its line, and its number before that."""
+        said, turned = self.marking.tape(cut.at), f'transform="translate({x + 0.9:.2f} {y:.2f}) rotate(-90)"'
+        kind = "tape" if cut.setting.is_square else "tape slant"
+        before = letters_wide(said, _TAPE) + 0.6 * _TAPE
         return (
-            f'<text class="{"tape" if cut.setting.is_square else "tape slant"}" xml:space="preserve" '
-            f'transform="translate({x + 0.9:.2f} {y:.2f}) rotate(-90)">{said}</text>'
+            f'<text class="{kind}" {turned}>{escape(said)}</text>'
+            f'<text class="{kind} no" x="{-before:.2f}" {turned}>{number}</text>'
         )
 
 

@@ -154,15 +154,22 @@ def test_no_lettering_runs_off_the_paper_or_over_other_lettering(packet):
 
 
 def overlapping(letters):
-    """Pairs of level letters of which one lies on most of the other."""
-    level = sorted((c for c in letters if c["matrix"][1] == 0), key=lambda c: c["x0"])
+    """Pairs of letters, both level or both upright, of which one lies on most of the other."""
+    level = [c for c in letters if c["matrix"][1] == 0]
+    upright = [c for c in letters if c["matrix"][0] == 0]
+    return _lapped(level, ("x0", "x1"), ("top", "bottom")) + _lapped(upright, ("top", "bottom"), ("x0", "x1"))
+
+
+def _lapped(letters, along, across):
+    (a0, a1), (c0, c1) = along, across
+    ordered = sorted(letters, key=lambda c: c[a0])
     found = []
-    for i, one in enumerate(level):
-        for other in level[i + 1 :]:
-            if other["x0"] >= one["x1"] - 0.35 * (one["x1"] - one["x0"]):
+    for i, one in enumerate(ordered):
+        for other in ordered[i + 1 :]:
+            if other[a0] >= one[a1] - 0.35 * (one[a1] - one[a0]):
                 break
-            shared = min(one["bottom"], other["bottom"]) - max(one["top"], other["top"])
-            if shared > 0.45 * min(one["bottom"] - one["top"], other["bottom"] - other["top"]):
+            shared = min(one[c1], other[c1]) - max(one[c0], other[c0])
+            if shared > 0.45 * min(one[c1] - one[c0], other[c1] - other[c0]):
                 found.append((one["text"], other["text"], one["x0"], one["top"]))
     return found
 

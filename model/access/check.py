@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sized
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 from model.access.arm import Reach, reach_of
 from model.access.crossing import gates
@@ -86,6 +87,21 @@ class AccessReport:
 
 def _count(things: Sized, word: str) -> str:
     return f"{len(things)} {word}{'' if len(things) == 1 else 's'}"
+
+
+_KEPT: WeakKeyDictionary[Boat, AccessReport] = WeakKeyDictionary()
+"""The last report of the boats that are still in use: foam asks for the same ways."""
+
+
+def kept_access(boat: Boat, settings: AccessSettings | None = None) -> AccessReport:
+    """As `check_access`, made once for a boat as long as the same is asked of it.
+
+    Without settings, any report that is known will do.
+    """
+    known = _KEPT.get(boat)
+    if known is None or (settings is not None and known.settings != settings):
+        known = _KEPT[boat] = check_access(boat, settings)
+    return known
 
 
 def check_access(

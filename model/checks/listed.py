@@ -107,9 +107,9 @@ def _strength(boat: Boat, asked: Asked) -> Report:
 
 def _access(boat: Boat, asked: Asked) -> Report:
     """Ways out for removable things, and reach of a hand."""
-    from model.access.check import check_access
+    from model.access.check import kept_access
 
-    return check_access(boat, asked.access)
+    return kept_access(boat, asked.access)
 
 
 def _water(boat: Boat, asked: Asked) -> Report:

@@ -1,4 +1,4 @@
-"""What is kept free of foam under a deck although nothing stands there: lockers, stowage, ways for hands."""
+"""What is kept free of foam under a deck although nothing stands there: lockers, stowage, water's way."""
 
 from __future__ import annotations
 
@@ -8,12 +8,9 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import shapely
-from shapely import Point, Polygon
+from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from model.access.service import service_points
-from model.geometry import Frame
-from model.layout.hull_area import hull_area
 from model.rods.names import called
 
 if TYPE_CHECKING:
@@ -52,7 +49,6 @@ def kept_free(boat: Boat, deck: DeckPlan, settings: FoamSettings) -> tuple[Kept,
         *_lower_decks(boat, deck),
         *_channel(boat, deck, settings),
         *_rods(boat, deck),
-        *_ways(boat, deck, settings),
     )
 
 
@@ -111,42 +107,3 @@ def _rods(boat: Boat, deck: DeckPlan) -> Iterator[Kept]:
     for place in (place for name in names for place in called(boat.layout, name)):
         if place.locker is None and place.deck is deck:
             yield Kept(deck.plan_area().buffer(1.0))
-
-
-def _ways(boat: Boat, deck: DeckPlan, settings: FoamSettings) -> Iterator[Kept]:
-    """From what a hand must get at, and from what is taken out, straight to the nearest opening or edge."""
-    open_air = _open_air(boat, settings)
-    half = settings.arm / 2.0
-    places = [(Point(point.at[:2]), float(point.at[2])) for point in service_points(boat)]
-    wide: dict[str, BaseGeometry] = {}
-    loose = {plan.name for plan in boat.layout.fixtures if plan.removable}
-    for fixture in boat.fixtures:
-        if fixture.name in loose:
-            boxes = [shapely.box(*prism.box[0, :2], *prism.box[1, :2]) for prism in fixture.prisms]
-            wide[fixture.name] = shapely.union_all(boxes).envelope
-    shapes = [place.buffer(half) for place, z in places if z < deck.height_at(place.x)]
-    shapes += [own.buffer(settings.gap) for own in wide.values()]
-    for own in shapes:
-        if open_air.is_empty or not own.intersects(deck.plan_area()):
-            continue
-        if open_air.contains(own):
-            continue
-        target = shapely.shortest_line(own, open_air)
-        end = Point(shapely.get_coordinates(target)[-1])
-        yield Kept(shapely.union_all([own, end.buffer(half)]).convex_hull)
-
-
-def _open_air(boat: Boat, settings: FoamSettings) -> BaseGeometry:
-    """In plan, where a hand comes in from above: openings without a well under them, and no deck at all."""
-    filled = {locker.opening for locker in boat.layout.lockers.values() if locker.hangs_in_opening}
-    decks = [deck for deck in boat.layout.decks.values() if deck.name.startswith("deck.")]
-    holes = [
-        deck.in_plan(opening.polygon).buffer(-settings.arm / 4.0)
-        for deck in decks
-        for opening in deck.openings
-        if opening.name not in filled
-    ]
-    top = min((float(boat.hull.line(boat.hull.lines[-1], x)[2]) for x in boat.hull.span), default=0.0)
-    whole = hull_area(boat.hull, Frame.level(top - 10.0), 0.0, settings.gap)
-    bare = whole.difference(shapely.union_all([deck.plan_area() for deck in decks]))
-    return shapely.union_all([*holes, bare.buffer(-settings.arm / 4.0)])

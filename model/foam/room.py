@@ -17,6 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from model.clearance.bodies import Body, boat_bodies
 from model.clearance.kinds import ROOM
+from model.foam.hands import kept_for_hands
 from model.foam.kept_free import kept_free
 from model.geometry import Array, Frame
 from model.layout.hull_area import hull_area
@@ -27,6 +28,7 @@ from parts.fittings import Tank
 
 if TYPE_CHECKING:
     from model.boat import Boat
+    from model.clearance.solid import Solid
     from model.foam.settings import FoamSettings
     from model.layout.records import DeckPlan
 
@@ -68,7 +70,9 @@ class DeckRoom:
         fuel: fuel tanks that stand there.
     """
 
-    def __init__(self, boat: Boat, deck: DeckPlan, settings: FoamSettings) -> None:
+    def __init__(
+        self, boat: Boat, deck: DeckPlan, settings: FoamSettings, hands: Iterable[Thing] = ()
+    ) -> None:
         """Gathers what stands under the deck."""
         self.boat, self.deck, self.settings = boat, deck, settings
         area = deck.plan_area()
@@ -82,7 +86,8 @@ class DeckRoom:
         self.kept = kept_free(boat, deck, settings)
         box = np.array([[x0, y0, self.floor], [x1, y1, self.roof]])
         self.things = tuple(_things(boat, deck, box, settings))
-        self.runs = tuple(_near(bodies(laid_runs(boat)), box, lambda _: settings.gap))
+        runs = _near(bodies(laid_runs(boat)), box, lambda _: settings.gap)
+        self.open = (*runs, *(thing for thing in hands if _comes_into(thing.solid, box, thing.gap)))
         tanks = fuel_tanks(boat)
         self.fuel = tuple(dict.fromkeys(thing.name for thing in self.things if thing.name in tanks))
 
@@ -131,16 +136,16 @@ class DeckRoom:
         if inside.is_empty:
             return Slab(low, high, _NOTHING, _NOTHING, _NOTHING), above
         own = shadow(self.things, low, high)
-        # wires and hoses give way while a block is lowered, not where it lies
-        runs = shape_of(shadow(self.runs, low, high))
+        # wires, hoses and hands are not in the way while a block is lowered, but where it lies
+        opened = shape_of(shadow(self.open, low, high))
         both = manifold3d.CrossSection.batch_boolean([own, above], manifold3d.OpType.Add)
         standing, covered = shape_of(own), shape_of(both)
         kept = shapely.union_all(
             [k.area for k in self.kept if k.low < high and k.high > low and not k.opening]
         )
         lids = shapely.union_all([k.area for k in self.kept if k.opening])
-        under = inside.difference(shapely.union_all([standing, runs, kept]))
-        free = under.difference(lids)
+        under = inside.difference(shapely.union_all([standing, kept]))
+        free = under.difference(shapely.union_all([lids, opened]))
         through = {
             k.opening: k.clear.intersection(under).difference(covered)
             for k in self.kept
@@ -162,7 +167,9 @@ def deck_rooms(boat: Boat, settings: FoamSettings) -> list[DeckRoom]:
     """The room under every deck that is not left out and is level."""
     decks = [deck for deck in boat.layout.decks.values() if deck.name.startswith("deck.")]
     wanted = [deck for deck in decks if deck.name.removeprefix("deck.") not in settings.leave]
-    return [DeckRoom(boat, deck, settings) for deck in wanted if deck.base not in settings.leave]
+    wanted = [deck for deck in wanted if deck.base not in settings.leave]
+    hands = tuple(kept_for_hands(boat, settings.arm)) if wanted else ()
+    return [DeckRoom(boat, deck, settings, hands) for deck in wanted]
 
 
 def fuel_tanks(boat: Boat) -> set[str]:
@@ -190,5 +197,9 @@ def _near(every: Iterable[Body], box: Array, gap: Callable[[Body], float]) -> It
     for body in every:
         wide = gap(body)
         for solid in body.solids:
-            if (solid.box[0] < box[1] + wide).all() and (solid.box[1] > box[0] - wide).all():
+            if _comes_into(solid, box, wide):
                 yield Thing(body.name, solid, wide)
+
+
+def _comes_into(solid: Solid, box: Array, gap: float) -> bool:
+    return bool((solid.box[0] < box[1] + gap).all() and (solid.box[1] > box[0] - gap).all())

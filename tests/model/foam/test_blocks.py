@@ -1,6 +1,7 @@
 """Blocks of foam in a small boat: clear of everything, got in as is told, and as much as is asked."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -8,6 +9,8 @@ import shapely
 import trimesh
 from shapely import affinity
 
+from model.access.check import check_access
+from model.access.path import tightest
 from model.clearance.bodies import boat_bodies
 from model.clearance.solid import Solid
 from model.foam.check import check_foam, needed_volume
@@ -39,7 +42,10 @@ def foamed(foam=None, **sections):
         "hull": FLARED,
         "decks": {"main": deck},
         "lockers": {"live": {"kind": "well", "under": "main.well", "floor": 120}},
-        "fixtures": {"pump": {"part": "bilge-500", "on": "hull", "at": [900, 250], "removable": True}},
+        "fixtures": {
+            "pump": {"part": "bilge-500", "on": "hull", "at": [1230, 60]},
+            "spare": {"part": "bilge-500", "on": "hull", "at": [1500, -230], "removable": True},
+        },
         "foam": {**FOAM, **(foam or {})},
         **sections,
     }
@@ -125,11 +131,20 @@ def test_stowage_well_and_channel_stay_free(plan):
             assert not block.outline.intersects(shapely.box(0, -49.9, 3000, 49.9)), block.name
 
 
-def test_the_pump_can_be_reached(boat, plan):
-    pump = next(fixture for fixture in boat.fixtures if fixture.name == "fixture.pump")
-    box = pump.prisms[0].box
+def test_hands_and_what_is_taken_out_find_their_way(boat, plan):
+    # by the check of access: the arm keeps half its width, the pump that leaves keeps the gap that is asked
+    report = check_access(boat)
+    solids = [Solid.of_mesh(block.prism.mesh()) for block in plan.blocks]
+    reach = next(reach for reach in report.reaches if reach.point.piece == "fixture.pump")
+    assert reach.opening == "deck.main/hole"
+    way = np.concatenate([np.linspace(a, b, 20) for a, b in pairwise(reach.way)])
     for block in plan.blocks:
-        assert not block.outline.intersects(shapely.box(*box[0, :2], *box[1, :2])), block.name
+        level = np.maximum(np.maximum(block.low - way[:, 2], way[:, 2] - block.high), 0.0)
+        across = shapely.distance(shapely.points(way[:, :2]), block.outline)
+        assert np.hypot(level, across).min() >= report.settings.arm / 2.0
+    out = next(out for out in report.ways if out.name == "fixture.spare")
+    close = tightest(out.way, solids)
+    assert close is None or close.gap >= report.settings.gap - 1e-3
 
 
 def test_each_block_goes_in_as_it_is_told(boat, plan, still):
@@ -219,7 +234,7 @@ def test_decks_are_left_and_fuel_is_kept_off():
         if block.low < box[1, 2]:
             assert block.outline.distance(shapely.box(*box[0, :2], *box[1, :2])) >= 60.0 - 1e-6
     assert [f.kind for f in check_foam(boat).findings if "fixture.fuel" in f.pieces] == ["foam"]
-    proof = foamed({"fuel_proof": True}, catalogue=tank, fixtures=fixtures)
+    proof = foamed({"fuel_proof": True, "boards": FOAM["boards"]}, catalogue=tank, fixtures=fixtures)
     assert not [f for f in check_foam(proof).findings if "fixture.fuel" in f.pieces]
 
 

@@ -8,14 +8,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from cutlists.boxes.amounts import coating_amounts
+from cutlists.boxes.as_json import boxes_json
 from cutlists.boxes.boards import BoardPlan, board_plan
 from cutlists.boxes.coverage import Coating
 from cutlists.boxes.covering_words import face_rows
 from cutlists.boxes.foam_picture import layer_pictures
+from cutlists.boxes.foam_scene import foam_scene
 from cutlists.boxes.foam_words import block_rows
 from cutlists.boxes.ice_words import ice_text, piece_rows
+from cutlists.mesh_files import glb_bytes
 from cutlists.nests.nest_files import plan_files
 from cutlists.nests.settings import NestSettings
+from model.foam.check import check_foam
 from model.foam.plan import foam_plan
 from model.insulation.plan import box_plans
 
@@ -36,7 +40,7 @@ def write_boxes(
     units: Literal["mm", "in"] = "mm",
     denominator: int = 16,
 ) -> None:
-    """`ice.txt`, `foam/` and `coverings.csv`, each where the boat file asks for it.
+    """`ice.txt`, `foam/`, `coverings.csv` and `boxes.json`, each where the boat file asks for it.
 
     Args:
         boat: the finished boat.
@@ -62,6 +66,9 @@ def write_boxes(
     if boat.finish is not None:
         tell("measuring what is painted")
         _rows(folder / "coverings.csv", face_rows(boat, coating_amounts(boat, coatings)))
+    if boxes or plan is not None or boat.finish is not None:
+        told = boxes_json(boxes, check_foam(boat), coating_amounts(boat, coatings))
+        (folder / "boxes.json").write_text(told, encoding="utf-8")
 
 
 def _foam(boat: Boat, boards: BoardPlan, folder: Path, units: Literal["mm", "in"], denominator: int) -> None:
@@ -72,6 +79,7 @@ def _foam(boat: Boat, boards: BoardPlan, folder: Path, units: Literal["mm", "in"
                 (folder / name).write_bytes(data)
     plan = foam_plan(boat)
     if plan is not None:
+        (folder / "foam.glb").write_bytes(glb_bytes(foam_scene(boat, plan)))
         _rows(folder / "foam-blocks.csv", block_rows(boat, plan))
         for picture in layer_pictures(boat, plan):
             (folder / f"{picture.name}.svg").write_text(picture.svg(), encoding="utf-8")

@@ -7,6 +7,7 @@ import json
 import ezdxf
 import pytest
 import shapely
+import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -200,6 +201,16 @@ def test_pages_and_pictures_show_every_block(boat, folder):
     drawn = "".join(path.read_text(encoding="utf-8") for path in (folder / "foam").glob("foam-main-*.svg"))
     for block in foam_plan(boat).blocks:
         assert f'data-name="{block.name}"' in drawn
+
+
+def test_blocks_can_be_looked_at_in_the_frame(boat, folder):
+    # read back by trimesh: metres, one node a block, each the volume of its block
+    scene = trimesh.load(folder / "foam" / "foam.glb")
+    for block in foam_plan(boat).blocks:
+        _, name = scene.graph[block.name]
+        assert scene.geometry[name].volume == pytest.approx(block.volume * 1e-9, rel=1e-3)
+    told = json.loads((folder / "boxes.json").read_text(encoding="utf-8"))
+    assert told["foam"]["litres"] == pytest.approx(foam_plan(boat).volume * 1e-6, abs=1e-3)
 
 
 def test_a_boat_that_asks_for_nothing_writes_nothing(tmp_path):

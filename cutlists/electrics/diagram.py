@@ -15,7 +15,7 @@ from model.electrics.network import fed_from
 from model.electrics.report import ElectricsReport, SizedCircuit
 from model.electrics.settings import Circuit
 
-STEP, DROP = 2.6, 1.15
+STEP, DROP = 2.6, 1.4
 """From symbol to symbol and from line to line, in units of the drawing."""
 
 INCHES = 0.42

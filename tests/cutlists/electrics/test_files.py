@@ -32,16 +32,21 @@ def wired() -> ElectricsReport:
     """A battery with a box of two circuits, one of them switched, and a circuit of its own."""
     own = house(
         circuit("bilge_pump", "box", "bilge_pump", "helm", back="bus", colour="brown"),
-        circuit("lamps", "box", "lamps", back="bus", kind="other"),
+        circuit("lamps", "box", "lamps", "cabin_and_deck", back="bus", kind="other"),
         circuit("plug", "motor", "plug", "breaker", kind="other"),
+        circuit("spare", "third", "spare_lamp", "spare_fuse", kind="other"),
         loads=[
             load("bilge_pump", 9.0, 3.0, day=0.1),
             load("lamps", 5.0, 1.5, night=1.0),
             load("plug", 14.0, 40.0),
+            load("spare_lamp", 9.0, 1.0),
         ],
         uses=[Use("day", 6.0, {}), Use("night", 3.0, {})],
     )
     own.devices["helm"] = device("helm", "switch", 5.0)  # type: ignore[index]
+    own.devices["cabin_and_deck"] = device("cabin_and_deck", "switch", 5.0)  # type: ignore[index]
+    own.devices["spare_fuse"] = device("spare_fuse", "fuse", 1.0)  # type: ignore[index]
+    own.banks["third"] = bank("third", 0.0)  # type: ignore[index]
     own.devices["breaker"] = device("breaker", "fuse", 1.0)  # type: ignore[index]
     own.banks["motor"] = bank("motor", 0.0, 12.0, 12.0)  # type: ignore[index]
     return report(own)
@@ -64,7 +69,8 @@ def test_the_schedule_has_every_wire_once(wired):
 def test_the_fuse_map_has_every_fuse_at_its_place(wired):
     found = rows(fuse_csv(wired))
     assert [(row["at"], row["place"], row["circuit"]) for row in found] == [
-        ("main", "1", "feed"), ("box", "1", "bilge_pump"), ("box", "2", "lamps"), ("breaker", "1", "plug"),
+        ("main", "1", "feed"), ("box", "1", "bilge_pump"), ("box", "2", "lamps"),
+        ("spare_fuse", "1", "spare"), ("breaker", "1", "plug"),
     ]  # fmt: skip
 
 
@@ -137,7 +143,7 @@ def test_a_build_folder_and_its_text(wired, tmp_path):
     assert text == wires_text(boat, wired, WireStock(), {})
     assert CAUTIONS[0].split(".")[0][:40] in text
     told = json.loads((tmp_path / "electrics" / "wires.json").read_text())
-    assert {c["name"] for c in told["circuits"]} == {"feed", "bilge_pump", "lamps", "plug"}
+    assert {c["name"] for c in told["circuits"]} == {"feed", "bilge_pump", "lamps", "plug", "spare"}
     assert told["day"]["batteries"]["house"]["left"]["night"] < 1.0
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -25,9 +26,7 @@ OPEN = "open"
 """Stands in the names of tasks for what no deck covers."""
 
 
-def add_below(
-    book: Book, facts: Facts, settings: WorkSettings, owner: str, lines: Mapping[str, Sequence[Line]]
-) -> None:
+def add_below(book: Book, facts: Facts, settings: WorkSettings, owner: str, below: Below) -> None:
     """What is led and set below one deck before it closes; `owner` is empty for what no deck covers.
 
     Args:
@@ -35,18 +34,20 @@ def add_below(
         facts: of the boat.
         settings: of the shop.
         owner: a deck or seat box.
-        lines: wires and hoses by the first deck that closes over them.
+        below: what is laid below each deck.
     """
     own, rates = short(owner) or OPEN, settings.rates
     fittings = (facts.covered if owner else facts.mounted).get(owner, ())
-    hoses = [line for line in lines.get(owner, ()) if line.kind == "hose"]
-    wires = [line for line in lines.get(owner, ()) if line.kind == "wire"]
+    hoses = [line for line in below.lines.get(owner, ()) if line.kind == "hose"]
+    wires = [line for line in below.lines.get(owner, ()) if line.kind == "wire"]
+    holes = below.holes.get(owner, 0)
     plumbed = [fixture for fixture in fittings if fixture.kind in PLUMBED]
     where = f"under {own}" if owner else "in the open"
-    if hoses or plumbed:
+    if hoses or plumbed or holes:
         counts: list[Count] = [
             (_metres(hoses), rates.hose, "m of hose"),
-            (len(plumbed), rates.plumbing, "fittings"),
+            (2 * len(hoses), rates.clamp, "ends of hose"),
+            (len(plumbed) + holes, rates.plumbing, "fittings"),
         ]
         plumb = book.add(f"plumb.{own}", f"Set pumps, valves, hoses {where}", counts, names_of(plumbed))
         book.follow(plumb, "order.parts", "they are set there")
@@ -86,13 +87,30 @@ def _link_below(book: Book, own: str) -> None:
         book.follow(f"close.{own}", f"{kind}.{own}", "it covers them")
 
 
-def lines_by_deck(facts: Facts, lines: Iterable[Line]) -> dict[str, list[Line]]:
-    """Wires and hoses by the lowest deck over any of their way; an empty name for those in the open."""
-    found: dict[str, list[Line]] = defaultdict(list)
-    for line in lines:
-        above = over(facts.boat, along(line.path))
-        found[above[0] if above else ""].append(line)
-    return found
+@dataclass(frozen=True, eq=False)
+class Below:
+    """What is laid, by the lowest deck over any of it; an empty name for what lies in the open.
+
+    Attributes:
+        lines: wires and hoses.
+        holes: how many fittings for hoses go through skin and wells.
+    """
+
+    lines: Mapping[str, Sequence[Line]]
+    holes: Mapping[str, int]
+
+    @classmethod
+    def of(cls, facts: Facts, laid: Laid) -> Below:
+        """All of it sorted."""
+        lines: dict[str, list[Line]] = defaultdict(list)
+        for line in laid.lines:
+            above = over(facts.boat, along(line.path))
+            lines[above[0] if above else ""].append(line)
+        holes: dict[str, int] = defaultdict(int)
+        for at in laid.holes:
+            above = over(facts.boat, at[None, :])
+            holes[above[0] if above else ""] += 1
+        return cls(lines, holes)
 
 
 def link_lines(book: Book, facts: Facts, lines: Iterable[Line]) -> None:

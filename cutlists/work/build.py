@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 from cutlists.work.below_tasks import (
     OPEN,
+    Below,
     add_below,
     add_foam,
     add_guessed_wires,
-    lines_by_deck,
     link_lines,
 )
 from cutlists.work.book import Book
@@ -62,7 +62,7 @@ def book_of(boat: Boat, settings: WorkSettings, welding: WeldRates, laid: Laid) 
 
 def _add_structure(book: Book, facts: Facts, settings: WorkSettings, laid: Laid) -> None:
     """Frames, sheet and what lies below it, deck by deck from the lowest."""
-    boat, lines = facts.boat, lines_by_deck(facts, laid.lines)
+    boat, below = facts.boat, Below.of(facts, laid)
     told: set[str] = set()
     for owner in facts.frames:
         add_frame(book, facts, settings, owner)
@@ -75,11 +75,11 @@ def _add_structure(book: Book, facts: Facts, settings: WorkSettings, laid: Laid)
                 told.add(bulkhead.name)
         add_cutting(book, facts, settings, owner)
         add_closing(book, facts, settings, owner)
-        add_below(book, facts, settings, owner, lines)
+        add_below(book, facts, settings, owner, below)
         add_foam(book, facts, settings, owner, laid)
     for bulkhead in boat.layout.bulkheads:
         if bulkhead.name not in told:
             add_bulkhead(book, facts, settings, bulkhead.name)
-    add_below(book, facts, settings, "", lines)
+    add_below(book, facts, settings, "", below)
     if not laid.of("wire"):
         add_guessed_wires(book, facts, settings)

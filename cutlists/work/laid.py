@@ -47,11 +47,13 @@ class Laid:
         lines: wires and hoses.
         foam: litres of blocks by the deck they lie under.
         painted: coat systems with the faces they go on.
+        holes: where fittings for hoses go through skin and wells, `(3,)` mm each.
     """
 
     lines: tuple[Line, ...] = ()
     foam: Mapping[str, float] = field(default_factory=dict)
     painted: tuple[Painted, ...] = ()
+    holes: tuple[Array, ...] = ()
 
     def of(self, kind: str) -> tuple[Line, ...]:
         """The wires, or the hoses."""
@@ -66,7 +68,7 @@ def laid_in(boat: Boat) -> Laid:
     """What is laid in a boat; nothing where its file tells of no wires, hoses and foam."""
     if boat not in _KNOWN:
         lines = [*_wires(boat), *_hoses(boat)]
-        _KNOWN[boat] = Laid(tuple(lines), _foam(boat), _painted(boat))
+        _KNOWN[boat] = Laid(tuple(lines), _foam(boat), _painted(boat), _holes(boat))
     return _KNOWN[boat]
 
 
@@ -97,6 +99,11 @@ def _hoses(boat: Boat) -> Iterator[Line]:
         yield Line(hose.name, "hose", path, 1, hose.to_cut / 1000.0)
 
 
+def _holes(boat: Boat) -> tuple[Array, ...]:
+    ends = boat.hoses.ends if boat.hoses is not None else ()
+    return tuple(end.at for end in ends if end.group in ("skin", "well"))
+
+
 def _painted(boat: Boat) -> tuple[Painted, ...]:
     if boat.finish is None:
         return ()
@@ -106,6 +113,8 @@ def _painted(boat: Boat) -> tuple[Painted, ...]:
 
 
 def _foam(boat: Boat) -> dict[str, float]:
+    if boat.foam is None:
+        return {}
     from model.foam.plan import foam_plan
 
     plan = foam_plan(boat)

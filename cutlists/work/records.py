@@ -162,7 +162,7 @@ class WorkPlan:
         found = dict.fromkeys(KINDS, 0.0)
         for task in self.all_tasks:
             found[task.kind] += task.hours
-        return {kind: hours for kind, hours in found.items() if hours > 0.0}
+        return {kind: round(hours, 2) for kind, hours in found.items() if hours > 0.0}
 
     @property
     def ends(self) -> date:
@@ -200,8 +200,11 @@ class WorkPlan:
         if not self.slots:
             return ("work: nothing is left to do",)
         hands = "one hand" if self.hands == 1 else f"{self.hands} hands"
-        proven = "no plan is shorter" if self.is_proven_least else "the least is not proven"
+        above = self.length - self.least
+        proven = (
+            "no plan is shorter" if self.is_proven_least else f"no plan is more than {above:.1f} h shorter"
+        )
         return (
             f"work: {len(self.tasks)} tasks, {self.hours:.0f} h, by {hands} from {self.start:%d %b %Y} to "
-            f"{self.ends:%d %b %Y}; {proven}",
+            f"{self.ends:%d %b %Y}; no plan is {shorter}",
         )

@@ -230,7 +230,7 @@ def build_boat(
     context.numbers.faults.raise_if_any()
     members = with_drillings(drilled(skeleton.members, layout, context.hull, water), passages)
     told = _signatures(members, (*panels, *strips), previous or {})
-    places = _places(layout, hats, document)
+    places = _places(layout, hats, document) | ({} if hoses is None else hoses.places)
     findings = (replace(f, place=_nearest_place(f.pieces[0], places)) for f in (*skeleton.findings, *missing))
     boat = Boat(
         name=entry.boat,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from model.geometry import Array
+from model.hoses.valves import valve_points
 
 if TYPE_CHECKING:
     from model.boat import Boat
@@ -29,7 +30,7 @@ class ServicePoint:
 
 
 def service_points(boat: Boat) -> list[ServicePoint]:
-    """All points that are to be reached, fixture by fixture, then those that the boat file names alone."""
+    """All points that are to be reached: of fixtures, those that the file names alone, valves on the skin."""
     found = []
     for plan in boat.layout.fixtures:
         wanted = bool(plan.part.service_points) if plan.serviceable is None else plan.serviceable
@@ -40,4 +41,7 @@ def service_points(boat: Boat) -> list[ServicePoint]:
                 for name, at in points.items()
             ]
     found += [ServicePoint(p.name, p.name, p.at) for p in boat.layout.service]
+    if boat.hoses is not None:
+        handles = valve_points(boat.hoses)
+        found += [ServicePoint(f"{name}/valve", name, at) for name, at in handles.items()]
     return found

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from model.geometry import Array
-from model.hoses.plan import PUMPED, End, HosePlan, PlumbingPlan
+from model.hoses.on_skin import inward
+from model.hoses.plan import PUMPED, HosePlan, PlumbingPlan
 from model.hoses.waters import Waters
 
 SPARE = 5.0
@@ -45,10 +46,10 @@ def loop_of(plan: HosePlan, start: Array, end: Array, waters: Waters, asked: Plu
     if plan.points or plan.wants_no_loop:
         return None
     apart = LEG * 2.0 * plan.hose.bend_radius
-    inward = _inward(plan.end)
+    inside = inward(plan.end.where)
     # the bend into the fitting must be over before the hose would touch the skin
-    near = end + inward * (LEG * plan.hose.bend_radius + plan.hose.outside / 2.0)
-    far = near + apart * _along(start - near, inward)
+    near = end + inside * (LEG * plan.hose.bend_radius + plan.hose.outside / 2.0)
+    far = near + apart * _along(start - near, inside)
     top = plan.loop
     if top is None and wants_loop(plan, end, waters, asked.near_water):
         top = _top_over(waters, (far, near), asked.loop_height + plan.hose.inside / 2.0 + SPARE)
@@ -82,16 +83,9 @@ def _top_over(waters: Waters, legs: tuple[Array, Array], least: float) -> float:
     )
 
 
-def _along(way: Array, inward: Array) -> Array:
+def _along(way: Array, inside: Array) -> Array:
     """The level way to where a hose comes from, along the skin, unit `(3,)`."""
     along: Array = way * np.array([1.0, 1.0, 0.0])
-    along = along - inward * float(inward @ along)
+    along = along - inside * float(inside @ along)
     size = float(np.linalg.norm(along))
-    return along / size if size > 1.0 else np.array([-inward[1], inward[0], 0.0])
-
-
-def _inward(end: End) -> Array:
-    """The way that a hose leaves a fitting in the skin, level, unit `(3,)`."""
-    if end.where in ("port", "starboard"):
-        return np.array([0.0, -1.0 if end.where == "port" else 1.0, 0.0])
-    return np.array([1.0, 0.0, 0.0])
+    return along / size if size > 1.0 else np.array([-inside[1], inside[0], 0.0])

@@ -38,3 +38,9 @@ def on_skin(hull: Hull, side: str, a: float, b: float) -> Array | None:
     if math.isnan(half):
         return None
     return np.array([a, half if side == "port" else -half, b])
+
+
+def inward(side: str) -> Array:
+    """The way that a fitting in the skin looks inside, unit `(3,)`: level, or up from the bottom."""
+    ways = {"port": (0.0, -1.0, 0.0), "starboard": (0.0, 1.0, 0.0), "bottom": (0.0, 0.0, 1.0)}
+    return np.array(ways.get(side, (1.0, 0.0, 0.0)))

@@ -105,3 +105,9 @@ class PlumbingPlan:
     loop_height: float
     slope: float
     turnover: float | None
+
+    @property
+    def places(self) -> dict[str, Place]:
+        """Where the file tells of each fitting and hose, by the name it goes by in the boat."""
+        found = {f"hoses.{end.name}": end.place for end in self.ends if end.place is not None}
+        return found | {f"hoses.{hose.name}": hose.place for hose in self.hoses}

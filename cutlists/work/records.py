@@ -200,10 +200,8 @@ class WorkPlan:
         if not self.slots:
             return ("work: nothing is left to do",)
         hands = "one hand" if self.hands == 1 else f"{self.hands} hands"
-        above = self.length - self.least
-        proven = (
-            "no plan is shorter" if self.is_proven_least else f"no plan is more than {above:.1f} h shorter"
-        )
+        above = max(0.1, self.length - self.least)
+        shorter = "shorter" if self.is_proven_least else f"more than {above:.1f} h shorter"
         return (
             f"work: {len(self.tasks)} tasks, {self.hours:.0f} h, by {hands} from {self.start:%d %b %Y} to "
             f"{self.ends:%d %b %Y}; no plan is {shorter}",

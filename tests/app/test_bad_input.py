@@ -31,6 +31,27 @@ CASES = {
         "water.drains.dry.to",
         "it leads nowhere: 'bow' does not lie below it there",
     ),
+    "a passage through a piece that is not there": (
+        "\ndecks:\n",
+        "\npassages:\n  helm: {at: [60, 0, 8], through: [deck.bow/riser.aft.9], diameter: 1}\n\ndecks:\n",
+        "  helm: {at: [60",
+        "passages.helm.through[1]",
+        "there is no piece called 'deck.bow/riser.aft.9'",
+    ),
+    "a passage of no size": (
+        "\ndecks:\n",
+        "\npassages:\n  helm: {at: [60, 0, 8], through: [deck.bow/riser.aft.1], diameter: 0}\n\ndecks:\n",
+        "  helm: {at: [60",
+        "passages.helm.diameter",
+        "0 is not above zero",
+    ),
+    "a chase of one point": (
+        "\ndecks:\n",
+        "\npassages:\n  helm: {points: [[60, 0, 8]], diameter: 1}\n\ndecks:\n",
+        "  helm: {points",
+        "passages.helm.points",
+        "2",
+    ),
     "unknown key": (
         "    height: bow_height",
         "    hieght: bow_height",

@@ -28,6 +28,8 @@ CAUTIONS = (
     "relying on her.",
     "Wiring, fuel lines and pumps have codes of their own, which come before what is worked out here. "
     "Batteries off before any work on wires; nothing that sparks where petrol vapour can be.",
+    "A fitting that breaks off under water can sink her: shut every valve when she lies unwatched, look at "
+    "hoses and clamps every season, and do not trust a pump to keep her up.",
 )
 FILES = (
     ("packet.pdf", "all of it on paper for the bench: drawings, lists, order of work, lid orders"),

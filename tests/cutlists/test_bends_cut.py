@@ -97,7 +97,10 @@ def test_json_tells_the_bends(boat: Boat) -> None:
     pieces: dict[str, Any] = {row["name"]: row for row in boat_data(boat, {})["pieces"]}
     (bend,) = pieces[NAME]["flat"]["bends"]
     assert (bend["direction"], bend["angle"], bend["inside_radius"]) == ("up", TURN, RADIUS)
-    assert sum("flat" in row for row in pieces.values()) == 1
+    hats = {f"deck.front/hat.front.{side}" for side in ("port", "starboard")}
+    assert {name for name, row in pieces.items() if "flat" in row} == {NAME, *hats}
+    (hat, *_) = (pieces[name]["flat"]["bends"] for name in sorted(hats))
+    assert sorted(bend["step"] for bend in hat) == [1, 2, 3, 4]
 
 
 def test_the_flange_lies_along_the_frame(boat: Boat, piece: Panel) -> None:

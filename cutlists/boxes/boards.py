@@ -25,10 +25,12 @@ KERF = 3.0
 """Left between two pieces on a board for knife or wire, mm."""
 MARGIN = 3.0
 """Left at the edges of a board, mm."""
-EFFORT = 0.4
+EFFORT = 0.1
 """Search for the nests of foam, about seconds: foam is cheap."""
 PLANED = 1.0
 """Boards that make up a thickness may lack so much of it, mm."""
+LONGEST = 10.0
+"""By the clock it is stopped no sooner than this, s, so that runs agree."""
 BOX_BOARDS = (
     *USUAL_BOARDS,
     FoamBoard("foam 1-1/2 in", 1.5 * INCH, 48 * INCH, 96 * INCH),
@@ -109,7 +111,7 @@ def _laid(boat: Boat, plan: FoamPlan | None) -> BoardPlan:
         name: [Stock.sheet(size_label(b.width, b.length, boat.units), b.width, b.length, b.price)]
         for name, b in boards.items()
     }
-    settings = NestSettings(spacing=KERF, margin=MARGIN, seconds=4.0 * EFFORT, effort=EFFORT)
+    settings = NestSettings(spacing=KERF, margin=MARGIN, seconds=LONGEST, effort=EFFORT)
     return BoardPlan(plan_nests(pieces, stock, settings, units=boat.units), cuts, boards)
 
 

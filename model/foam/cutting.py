@@ -79,7 +79,8 @@ def _slid(
     """Blocks of an area that is covered from above."""
     if part.area < 4.0 * settings.least**2:
         return
-    step = _way_out(part, left, slab) if _longest(part) <= settings.most else None
+    whole = _longest(part) <= settings.most and not part.interiors
+    step = _way_out(part, left, slab) if whole else None
     if step is not None:
         yield Cut(part, -step)
     elif halved < HALVINGS:
@@ -108,20 +109,25 @@ def _way_out(part: Polygon, left: BaseGeometry, slab: Slab) -> Array | None:
 def _lowered(shape: BaseGeometry, settings: FoamSettings) -> Iterator[Polygon]:
     """Blocks that are lowered straight down, none longer than one may be."""
     for own in plain_parts(shape, settings):
-        if _longest(own) <= settings.most:
-            yield own
+        if own.interiors:  # a wire could not get into a closed slot
+            middle = Polygon(own.interiors[0]).centroid
+            parts = _halved(own, (middle.x, middle.y))
+        elif _longest(own) > settings.most:
+            parts = _halved(own)
         else:
-            for half in _halved(own):
-                yield from _lowered(half, settings)
+            yield own
+            continue
+        for part in parts:
+            yield from _lowered(part, settings)
 
 
-def _halved(area: Polygon) -> list[BaseGeometry]:
+def _halved(area: Polygon, at: tuple[float, float] | None = None) -> list[BaseGeometry]:
+    """The area parted across its longer way, in its middle or through a point."""
     x0, y0, x1, y1 = area.bounds
+    x, y = at or ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
     far = 1e5
-    if x1 - x0 >= y1 - y0:
-        low = shapely.box(-far, -far, (x0 + x1) / 2.0, far)
-    else:
-        low = shapely.box(-far, -far, far, (y0 + y1) / 2.0)
+    along = x1 - x0 >= y1 - y0
+    low = shapely.box(-far, -far, x if along else far, far if along else y)
     return [area.intersection(low), area.difference(low)]
 
 

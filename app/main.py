@@ -22,6 +22,7 @@ from app.hoses import hoses
 from app.paper import labels, template
 from app.price import price
 from app.rods import rods
+from app.scan import scan
 from app.stock import stock
 from app.strength import strength
 from app.wires import wires
@@ -224,6 +225,7 @@ cli.add_command(hoses)
 cli.add_command(labels)
 cli.add_command(price)
 cli.add_command(rods)
+cli.add_command(scan)
 cli.add_command(stock)
 cli.add_command(strength)
 cli.add_command(template)

@@ -1,0 +1,290 @@
+"""The lines of a scan that lies straight: sections, the skin of both sides on one another, then each side."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from model.geometry import Array
+from model.scan.align import Aligned
+from model.scan.cloud import Bools, even, picked
+from model.scan.clutter import without_lone
+from model.scan.edge import edge_shift, with_edge
+from model.scan.fit_skin import CELL, SHARES, Cells, Fit, fitted_skin, gathered, started_skin
+from model.scan.pose import NoPose
+from model.scan.skin_model import Skin, lay
+from model.scan.slices import sections, sharpened, tracked
+
+STEP = 200.0
+"""Millimetres between the knots of a line."""
+EVERY = 75.0
+"""Millimetres between sections."""
+FEW = 40_000
+"""Points that the first fits are made with."""
+FIRST = (60.0, 45.0, 30.0, 20.0, 0.0, 0.0)
+AGAIN = (25.0, 0.0, 0.0)
+LAST = (0.0, 0.0)
+CLEAR = 12.0
+"""Millimetres from the flat ends within which points may be theirs."""
+FLAT_BOW = 1.5
+"""Millimetres of bow below which a panel is straight; no tape tells them."""
+SHARPEN = 3
+LEAVES = 1.5
+"""Millimetres off a straight line at which the keel begins to rise."""
+TAPER, TAIL = 100.0, 30.0
+ROOM = 7
+UNEVEN = 1.2
+"""Millimetres by which the sides differ, in the mean of squares, where they are kept apart."""
+
+
+@dataclass(frozen=True, eq=False)
+class Lines:
+    """The lines of a scanned hull.
+
+    Attributes:
+        aligned: the scan, the keel's foot at the transom at the origin.
+        names: of the lines, from the keel up.
+        both: the skin with starboard laid on port.
+        sides: `port` and `starboard` where they are kept apart; empty where they are alike.
+        cells: what was seen of the skin, both sides together.
+        span: x of the first and the last section that reaches from keel to gunwale, mm.
+        unevenness: root mean square and greatest distance between the sides square to the skin, mm, and x of
+            the greatest.
+        told: points within the hull that were laid against the skin.
+    """
+
+    aligned: Aligned
+    names: tuple[str, ...]
+    both: Fit
+    sides: dict[str, Fit]
+    cells: Cells
+    span: tuple[float, float]
+    unevenness: tuple[float, float, float]
+    told: int
+
+    @property
+    def skin(self) -> Skin:
+        """The skin of both sides."""
+        return self.both.skin
+
+    def fit(self, side: str) -> Fit:
+        """The fit that tells of a side."""
+        return self.sides.get(side, self.both)
+
+
+def found_lines(laid: Aligned, names: tuple[str, ...], level: bool, tell: Callable[[str], None]) -> Lines:
+    """The lines of a scan.
+
+    Args:
+        laid: the scan laid straight.
+        names: of the lines, from the keel up to the gunwale.
+        level: turn it so that the after half of the keel is level.
+        tell: told of each step.
+
+    Raises:
+        NoPose: too little of the hull was seen.
+    """
+    tell("cutting sections")
+    skin_points = between_ends(laid)
+    thin = without_lone(even(laid.points[skin_points], 15.0), 25.0)
+    start, end = _ends(laid, thin)
+    cut = sections(thin, np.arange(60.0, end - 20.0, EVERY))
+    if len(cut) < 8:
+        raise NoPose(
+            f"only {len(cut)} sections could be cut", "scan the hull more closely, or crop the scan to it"
+        )
+    corners = len(names) - 2
+    x = np.array([section.x for section in cut])
+    skin = started_skin(x, tracked(cut, corners), (start - 30.0, end + 30.0), STEP)
+    tell("fitting the skin")
+    bowed = (False,) * (len(names) - 1)
+    few = picked(_folded(laid.points[skin_points]), FEW)
+    fit = fitted_skin(skin, few, FIRST, bowed, 4.0)
+    for _ in range(SHARPEN if corners else 0):
+        cells, _, _ = gathered(fit.skin, few, 4.7 * fit.noise, fit.noise)
+        x, lines = sharpened(fit.skin, cells, corners)
+        if len(x) < 6:
+            break
+        fit = fitted_skin(
+            started_skin(x, lines, (start - 30.0, end + 30.0), STEP), few, AGAIN, bowed, fit.noise
+        )
+    if level:
+        laid, fit = _levelled(laid, fit)
+    return _closed_in(laid, names, fit, level, tell)
+
+
+def _ends(laid: Aligned, thin: Array) -> tuple[float, float]:
+    """Least and greatest x of the skin, roughly: where points `thin`, spread evenly, thin out forward."""
+    start = min(0.0, laid.transom.lean * laid.beam * 0.4)
+    if laid.bow is not None:
+        return start, laid.bow.x + max(0.0, laid.bow.lean) * laid.beam * 0.4
+    edges = np.arange(0.5 * laid.length, 1.2 * laid.length, 20.0)
+    count, _ = np.histogram(thin[np.abs(thin[:, 1]) < 0.5 * laid.beam, 0], edges)
+    few = count < 5
+    gone = few[:-2] & few[1:-1] & few[2:]
+    return start, float(edges[np.argmax(gone)] if gone.any() else edges[-1])
+
+
+def between_ends(laid: Aligned) -> Bools:
+    """Points ahead of the transom and abaft the bow plate, clear of both."""
+    near = max(CLEAR, 4.0 * laid.transom.spread)
+    inside: Bools = laid.transom.height(laid.points) > near
+    if laid.bow is not None:
+        inside &= laid.bow.height(laid.points) < -near
+    return inside
+
+
+def _folded(points: Array) -> Array:
+    """Starboard laid on port."""
+    found = points.copy()
+    found[:, 1] = np.abs(found[:, 1])
+    return found
+
+
+def _levelled(laid: Aligned, fit: Fit) -> tuple[Aligned, Fit]:
+    """The straight run of the keel made level."""
+    slope = keel_slope(fit, laid.length)
+    return laid.turned(slope), replace(fit, skin=fit.skin.tilted(-slope))
+
+
+def keel_slope(fit: Fit, length: float) -> float:
+    """Rise of the straight run of the keel, from the transom to where it leaves a straight line."""
+    x = np.arange(0.02, 0.95, 0.01) * length
+    z = fit.skin.at(x)[0][:, 0, 1]
+    slope, run, least = 0.0, len(x) // 5, len(x) // 5
+    for _ in range(8):
+        slope, base = (float(value) for value in np.polyfit(x[:run], z[:run], 1))
+        off = np.abs(z - slope * x - base) > LEAVES
+        off[:least] = False
+        longer = int(np.argmax(off)) if off.any() else len(x)
+        if longer == run:
+            break
+        run = longer
+    return slope
+
+
+def _closed_in(
+    laid: Aligned, names: tuple[str, ...], fit: Fit, level: bool, tell: Callable[[str], None]
+) -> Lines:
+    """Edges found, straight panels told, then all points laid against the skin, both sides and each."""
+    bowed = (False,) * (len(names) - 1)
+    inner = between_ends(laid)
+    every = laid.points[inner]
+    folded = _folded(every)
+    few = picked(folded, FEW)
+    tell("finding the gunwale")
+    for _ in range(2):
+        fit = fitted_skin(_edged(fit, folded), few, LAST, bowed, fit.noise)
+    straight = _straight(fit, laid)
+    tell("laying all points against the skin")
+    fit = fitted_skin(_edged(fit, folded), folded, LAST, straight, fit.noise)
+    cells, _, _ = gathered(fit.skin, folded, 4.7 * fit.noise, fit.noise)
+    span = (0.0, _forward_end(laid, cells, fit, folded))
+    port, starboard = (every[every[:, 1] > 0.0], _folded(every[every[:, 1] < 0.0]))
+    unevenness = _unevenness(fit, port, starboard, span)
+    sides: dict[str, Fit] = {}
+    if unevenness[0] > UNEVEN and laid.pairs > 0:
+        tell("telling port from starboard")
+        for side, own in (("port", port), ("starboard", starboard)):
+            one = fitted_skin(fit.skin, own, (0.0, 0.0, 0.0), straight, fit.noise)
+            sides[side] = fitted_skin(_edged(one, own), own, LAST, straight, fit.noise)
+    lines = Lines(laid, names, fit, sides, cells, span, unevenness, len(every))
+    return _from_foot(_relevelled(lines) if level else lines)
+
+
+def _relevelled(lines: Lines) -> Lines:
+    """What the last fits still left of a pitch taken out, a few hundredths of a degree."""
+    slope = keel_slope(lines.both, lines.span[1])
+    both = replace(lines.both, skin=lines.skin.tilted(-slope))
+    sides = {side: replace(fit, skin=fit.skin.tilted(-slope)) for side, fit in lines.sides.items()}
+    return replace(lines, aligned=lines.aligned.turned(slope), both=both, sides=sides)
+
+
+def _edged(fit: Fit, points: Array) -> Skin:
+    x, shift = edge_shift(fit.skin, points, fit.noise)
+    return with_edge(fit.skin, x, shift) if len(x) >= 6 else fit.skin
+
+
+def _straight(fit: Fit, laid: Aligned) -> tuple[bool, ...]:
+    """The panels whose bow is too small for a tape, or no larger than its own error."""
+    skin = fit.skin
+    x = np.linspace(0.05, 0.9, 40) * laid.length
+    bows = np.abs(skin.bow_knots.at(x, skin.bows))
+    rms = np.sqrt((bows[:, :, 0] ** 2).mean(axis=0))
+    return tuple(bool(value < FLAT_BOW) for value in rms)
+
+
+def _forward_end(laid: Aligned, cells: Cells, fit: Fit, points: Array) -> float:
+    """The greatest x to which all panels reach; of a bow plate its foot.
+
+    Points lie as densely up to the end as abaft it: it lies as far ahead of a place short of it as the points
+    ahead of that place take at that density, whatever the noise.
+    """
+    skin = fit.skin
+    if laid.bow is not None:
+        x = laid.bow.x
+        for _ in range(20):
+            x = laid.bow.x + laid.bow.lean * float(skin.at(np.array([x]))[0][0, 0, 1])
+        return x
+    rough = min(float(cells.seen(panel).max(initial=0.0)) for panel in range(skin.count - 1))
+    near = points[np.abs(points[:, 0] - rough) < TAPER + TAIL + 100.0]
+    if len(near) < 50:
+        return rough
+    at = lay(skin, near)
+    x = near[(np.abs(at.off) < 4.0 * fit.noise) & (at.share > 0.0) & (at.share < 1.0), 0]
+    density = np.sum((x > rough - TAPER - TAIL) & (x < rough - TAIL)) / TAPER
+    ahead = np.sum((x >= rough - TAIL) & (x < rough + 2.0 * TAIL))
+    return float(np.clip(rough - TAIL + ahead / max(density, 1e-9), rough - TAIL, rough + TAIL))
+
+
+def _unevenness(
+    fit: Fit, port: Array, starboard: Array, span: tuple[float, float]
+) -> tuple[float, float, float]:
+    """Root mean square and greatest distance between the sides, noise taken out, and where it is greatest."""
+    if min(len(port), len(starboard)) < 1_000:
+        return 0.0, 0.0, 0.0
+    reach = max(4.7 * fit.noise, 25.0)
+    tables = [_table(fit.skin, own, reach, fit.noise) for own in (port, starboard)]
+    (a, na), (b, nb) = tables
+    good = (na > 8.0) & (nb > 8.0)
+    if not good.any():
+        return 0.0, 0.0, 0.0
+    away = np.where(good, a - b, 0.0)
+    noise = np.where(good, fit.noise**2 * (1.0 / np.maximum(na, 1.0) + 1.0 / np.maximum(nb, 1.0)), 0.0)
+    weight = np.where(good, np.minimum(na, nb), 0.0)
+    square = float(np.sum(weight * (away**2 - noise)) / np.sum(weight))
+    sure = np.where(np.abs(away) > 3.0 * np.sqrt(noise), np.abs(away), 0.0)
+    row = int(np.unravel_index(np.argmax(sure), sure.shape)[0])
+    at = float(np.clip(fit.skin.knots.start + (row + 0.5) * ROOM * CELL, *span))
+    return float(np.sqrt(max(square, 0.0))), float(sure.max()), at
+
+
+def _table(skin: Skin, points: Array, reach: float, noise: float) -> tuple[Array, Array]:
+    """Mean distances off the skin in large cells, seven of `gathered` along, five across; their weights."""
+    cells, _, _ = gathered(skin, points, reach, noise)
+    row = ((cells.x - skin.knots.start) / (ROOM * CELL)).astype(np.int64)
+    column = cells.panel * (SHARES // 5) + np.clip(cells.share * (SHARES // 5), 0, SHARES // 5 - 1).astype(
+        np.int64
+    )
+    size = (int(skin.knots.spans * skin.knots.step / (ROOM * CELL)) + 2, (skin.count - 1) * (SHARES // 5))
+    at = row * size[1] + column
+    weight = np.bincount(at, cells.weight, size[0] * size[1])
+    mean = np.bincount(at, cells.weight * cells.off, len(weight)) / np.maximum(weight, 1e-9)
+    return np.asarray(mean.reshape(size)), np.asarray(weight.reshape(size), dtype=np.float64)
+
+
+def _from_foot(lines: Lines) -> Lines:
+    """The origin moved to where the keel meets the transom."""
+    laid, skin = lines.aligned, lines.skin
+    x = laid.transom.x
+    for _ in range(4):
+        z = float(skin.at(np.array([x]))[0][0, 0, 1])
+        x = laid.transom.x + laid.transom.lean * z
+    move = (-x, -z)
+    moved = {side: replace(fit, skin=fit.skin.moved(*move)) for side, fit in lines.sides.items()}
+    cells = replace(lines.cells, x=lines.cells.x - x)
+    span = (0.0, lines.span[1] - x)
+    both = replace(lines.both, skin=skin.moved(*move))
+    return replace(lines, aligned=laid.moved(x, z), both=both, sides=moved, cells=cells, span=span)

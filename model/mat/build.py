@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import shapely
@@ -72,16 +73,26 @@ def mat_of(
         previous: mark and signature by name of an earlier build, whose marks are kept.
         tell: hears what is being worked on.
     """
-    say = tell or (lambda _: None)
+    known = _LAID.setdefault(boat, {})
+    if settings not in known:
+        known[settings] = _laid_on(boat, settings, tell or (lambda _: None))
+    pieces, signatures, bare = known[settings]
+    return Matting(pieces, assign_marks(signatures, PREFIX, previous), signatures, bare, settings)
+
+
+_Laid = tuple[tuple[MatPiece, ...], dict[str, str], tuple[Bare, ...]]
+_LAID: WeakKeyDictionary[Boat, dict[MatSettings, _Laid]] = WeakKeyDictionary()
+"""Plans, areas and prices of one boat ask for its mat."""
+
+
+def _laid_on(boat: Boat, settings: MatSettings, say: Callable[[str], None]) -> _Laid:
+    """The pieces, what tells each from others, and what stays bare."""
     pieces: list[MatPiece] = []
     bare: list[Bare] = []
     for surface, area in _regions(boat, settings, bare):
         say(f"mat: {surface.name}")
         pieces += _pieces(surface, area, settings, bare)
-    signatures = {piece.name: mat_signature(piece) for piece in pieces}
-    return Matting(
-        tuple(pieces), assign_marks(signatures, PREFIX, previous), signatures, tuple(bare), settings
-    )
+    return tuple(pieces), {piece.name: mat_signature(piece) for piece in pieces}, tuple(bare)
 
 
 def surface_names(boat: Boat) -> list[str]:

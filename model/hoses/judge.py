@@ -17,7 +17,7 @@ from model.hoses.lines import SEA, Line
 from model.hoses.plan import FALLING, PUMPED, PlumbingPlan
 from model.hoses.skins import SkinFitting
 from model.hoses.waters import Waters
-from model.hoses.wells import WellFound
+from model.hoses.wells import WellFound, is_of
 from model.hoses.words import flow_told, head_told, over_told, time_told
 from model.ways.run import TightBend
 from model.ways.tube import tube
@@ -26,7 +26,8 @@ from parts.plumbing import Pump
 if TYPE_CHECKING:
     from model.boat import Boat
 
-HOSE, SKIN = "hose", "skin"
+HOSE, SKIN, DRAIN, PUMP, WELL = "hose", "skin", "drain", "pump", "well"
+"""Kinds of findings: of one thing and kind only the first is told."""
 
 AGREES = 3.0
 """The hole of an overflow may lie this far off the height that its well tells, mm."""
@@ -132,13 +133,14 @@ class Judge:
             what = f"it is to drain by itself and runs uphill by {length_told(profile.climb, self.units)}"
             what += f", from {begin} to {end}"
             cure = "lead it so that it falls all the way, or bring its end lower"
-            yield self._of(hose, what, cure, profile.climbs_from, profile.climb)
+            yield self._of(hose, what, cure, profile.climbs_from, profile.climb, DRAIN)
         elif profile.slope < self.asked.slope - 1e-6:
             at = where_told(profile.flattest, self.units)
             what = (
                 f"it falls by {100.0 * profile.slope:.1f} % at {at}; {100.0 * self.asked.slope:g} % are asked"
             )
-            yield self._of(hose, what, "let it fall more steeply there", profile.flattest)
+            cure = "let it fall more steeply there"
+            yield self._of(hose, what, cure, profile.flattest, kind=DRAIN)
 
     def _line(self, line: Line) -> Iterator[Finding]:
         """What a pump cannot do."""
@@ -148,7 +150,7 @@ class Judge:
         if line.works and line.curve is not None and line.most is None:
             most = head_told(line.curve.shut_off, self.units)
             what = f"{pump.name} lifts {most} at most, and its hose leads higher: nothing flows"
-            yield Finding(HOSE, name, what, "lead it lower, or take a stronger pump", line.pump.at)
+            yield Finding(PUMP, name, what, "lead it lower, or take a stronger pump", line.pump.at)
         if line.source == SEA and not pump.self_priming:
             points = [line.pump.port("in")]
             points += [p for h in line.before if h.run is not None for p in h.run.path]
@@ -158,7 +160,7 @@ class Judge:
                 what = f"{pump.name} draws no water up to itself, and it or its hose lies {over} over the "
                 what += f"water in {high[1]}"
                 cure = "set it lower, or take a pump that primes itself"
-                yield Finding(HOSE, name, what, cure, line.pump.at, None, high[0])
+                yield Finding(PUMP, name, what, cure, line.pump.at, None, high[0])
 
     def _well(self, well: WellFound, laid: Sequence[HoseFound], lines: Sequence[Line]) -> Iterator[Finding]:
         """Wells that run over, or are filled too slowly."""
@@ -166,22 +168,42 @@ class Judge:
         x, y = locker.area.centroid.coords[0]
         at = np.array([x, y, well.rim])
         name = well.name.removeprefix("locker.")
+        yield from self._rim(well, at, laid, lines)
         if well.inflow and not well.overflows:
             what = f"pumps bring {flow_told(well.inflow, self.units)}, and no hose carries it off again"
             cure = f"lead a hose of the kind `overflow` from a fitting `of: {name}`"
-            yield Finding(HOSE, (well.name,), what, cure, at)
+            yield Finding(WELL, (well.name,), what, cure, at)
         elif well.inflow and well.rise is not None and math.isinf(well.rise):
             what = f"its overflow cannot carry the {flow_told(well.inflow, self.units)} that pumps bring: "
             what += "it runs over its rim"
-            yield Finding(HOSE, (well.name,), what, "take a wider overflow, or lead it lower", at)
+            yield Finding(WELL, (well.name,), what, "take a wider overflow, or lead it lower", at)
         most = self.asked.turnover
         if most is not None and well.turnover is not None and well.turnover > most:
             what = f"it is filled anew in {time_told(well.turnover)}; {time_told(most)} are asked"
-            yield Finding(HOSE, (well.name,), what, "take a stronger pump, or wider hose", at)
+            yield Finding(PUMP, (well.name,), what, "take a stronger pump, or wider hose", at)
         for hose in laid:
             end = hose.plan.start
             if hose.plan.kind == "overflow" and end.group == "well" and end.where == well.name:
                 yield from self._overflow_height(hose, well)
+
+    def _rim(
+        self, well: WellFound, at: Array, laid: Sequence[HoseFound], lines: Sequence[Line]
+    ) -> Iterator[Finding]:
+        """A well whose rim lies under water while hoses join it to the water outside."""
+        least = self.waters.least(at)
+        if least is None or least[0] >= 0.0:
+            return
+        locker = self.boat.layout.lockers[well.name]
+        joined = [
+            hose.name for hose in laid if hose.plan.end.group == "skin" and is_of(hose.plan.start, locker)
+        ]
+        joined += [line.hoses[-1].name for line in lines if line.source == SEA and is_of(line.sink, locker)]
+        if joined:
+            what = f"its rim lies {length_told(-least[0], self.units)} under water in {least[1]}: with its "
+            what += f"valves open the water outside runs in through {', '.join(joined)} and over the rim"
+            yield Finding(
+                SKIN, (well.name,), what, "set the well higher, or load her less", at, None, -least[0]
+            )
 
     def _overflow_height(self, hose: HoseFound, well: WellFound) -> Iterator[Finding]:
         end = hose.plan.start
@@ -190,7 +212,9 @@ class Judge:
             told = [length_told(z, self.units) for z in (low, well.overflow)]
             name = well.name.removeprefix("locker.")
             what = f"its hole begins {told[0]} up; {name} is said to run over {told[1]} up"
-            yield self._of(hose, what, "set `overflow` of the well, or the fitting, to the same", end.at)
+            yield self._of(
+                hose, what, "set `overflow` of the well, or the fitting, to the same", end.at, kind=WELL
+            )
 
 
 def shown_of(hose: HoseFound) -> tuple[Shown, ...]:

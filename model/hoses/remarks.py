@@ -43,7 +43,7 @@ def remarks_of(
     for hose in laid:
         yield from _of_hose(hose, asked, waters, units)
     for line in lines:
-        yield from _of_line(boat, line)
+        yield from _of_line(boat, line, waters)
     for well in wells:
         yield from _of_well(well, units)
 
@@ -63,13 +63,18 @@ def _of_hose(hose: HoseFound, asked: PlumbingPlan, waters: Waters, units: str) -
             yield f"{hose.name} holds water {deep} deep at {at}: blow it out before frost"
 
 
-def _of_line(boat: Boat, line: Line) -> Iterator[str]:
+def _of_line(boat: Boat, line: Line, waters: Waters) -> Iterator[str]:
     part, name = line.pump.part, line.pump.name
     if line.curve is None and part is not None:
         yield f"{name}: what {part.name} brings is not known; give its `curve` in the catalogue"
     if line.most is not None and line.most.speed > FAST:
         yield f"{name}: water runs {line.most.speed / 1000.0:.1f} m/s in its hose; wider hose helps"
     locker = boat.layout.lockers.get(line.sink.where) if line.sink.group == "well" else None
+    if line.source == SEA and locker is not None:
+        least = waters.least(line.sink.at)
+        if least is not None and least[0] < 0.0:
+            well = locker.name.removeprefix("locker.")
+            yield f"{well} fills by itself with its valve open: its fill lies under water in {least[1]}"
     if line.source == SEA and locker is not None and locker.overflow is not None:
         low = float(line.sink.at[2]) - (line.sink.bore or 0.0) / 2.0
         if low < locker.overflow:

@@ -81,6 +81,17 @@ def test_a_boat_that_sinks_is_told_so_and_her_hoses_all_the_same() -> None:
     assert bilge.least is not None
 
 
+def test_a_well_whose_rim_lies_under_water_is_told_with_what_lets_the_water_in() -> None:
+    deep = check_hoses(built(punt_text().replace("mass: 420 kg", "mass: 1700 kg")))
+    [found] = [f for f in deep.findings if f.pieces == ("locker.well",) and f.kind == "skin"]
+    assert "through over, drain, fill and over the rim" in found.what
+    assert deep.waters is not None
+    # the rim is the underside of its lid's opening, 480 up; draft of the box over its skin, by its mass
+    assert found.where is not None
+    assert found.short == pytest.approx(-float(deep.waters.planes["laden"].height(found.where)))
+    assert "fills by itself" in " ".join(deep.remarks)
+
+
 def test_valves_on_the_skin_are_to_be_reached_and_told_by_their_line() -> None:
     boat = punt()
     points = {point.name: point for point in service_points(boat)}

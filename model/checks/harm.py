@@ -10,19 +10,8 @@ HARM: tuple[tuple[str, ...], ...] = (
     ("float", "capacity", "foam", "strength", "fuse", "wire", "skin"),  # people; fire; flooding
     ("frame", "posts", "sheet", "seam", "bend", "overlap", "circuit", "way", "passage"),  # cannot be built so
     ("lid", "strut", "trapped", "run", "work"),  # cannot be used
-    (
-        "rods",
-        "reach",
-        "buried",
-        "water",
-        "drain",
-        "hose",
-        "pump",
-        "well",
-        "power",
-        "charge",
-        "ice",
-    ),  # used with trouble
+    # used with trouble
+    ("rods", "reach", "buried", "water", "drain", "hose", "pump", "well", "power", "charge", "ice"),
     ("gap", "room", "fit", "height"),  # closer than asked
 )
 """Kinds of findings, the most harmful first; those of one row weigh alike, one not here as the last row."""

@@ -52,7 +52,7 @@ def sheets_of(boat: Boat) -> list[str]:
 
 def strength_table(boat: Boat, report: StrengthReport) -> Table:
     """Every member, bay and foot by its use, the greatest first."""
-    members = {member.name for member in boat.members}
+    members = {m.name for m in boat.members} | {hat.name for hat in boat.hats}
     sheets = sheets_of(boat)
     rows = []
     for name, use, (x, y, z) in sorted(report.all_uses, key=lambda row: -row[1]):

@@ -70,7 +70,13 @@ def use_pictures(
 
 def _frame(scene: Scene, report: StrengthReport) -> Scene:
     uses = {use.name: use.use for use in report.members}
-    return _coloured(scene.only(("hull", "members")), uses)
+    hats = tuple(
+        replace(piece, path=("members", *piece.path[1:]))
+        for piece in scene.pieces
+        if piece.group != "members" and piece.name in uses
+    )
+    frame = scene.only(("hull", "members"))
+    return _coloured(Scene(frame.title, (*frame.pieces, *hats), frame.lines), uses)
 
 
 def _coloured(scene: Scene, uses: Mapping[str, float]) -> Scene:

@@ -46,6 +46,8 @@ TAKEN = (
     "shared as strips of those spans would sag alike (Grashof, Rankine): tributary width.",
     "Where sheet is welded down along a bar its upper part counts as softened: F = Fn - Aw/Ag (Fn - Fw) "
     "(Aluminum Design Manual). Within 1 in of other welds the whole section is.",
+    "Hats between members, and flanges of deck sheet that run from member to member, count as bars of their "
+    "own metal; the sheet they are one with, which helps them, is left out. Other flanges are not counted.",
 )
 
 
@@ -54,8 +56,10 @@ def working(report: StrengthReport, boat: Boat) -> str:
     title = f"{boat.title}: strength of frame and decks"
     lines = [title, "=" * len(title), "", *_wrapped(CAUTIONS, "- "), "", *_asked(report.settings), ""]
     lines += ["How it is reckoned", "", *_wrapped(TAKEN, "- "), "", *_decks(report, boat), ""]
+    if report.bent.not_counted:
+        lines += [*_wrapped([f"not counted: {', '.join(report.bent.not_counted)}"], "- "), ""]
     if report.members:
-        lines += _member(max(report.members, key=lambda m: m.use), boat, report.settings)
+        lines += _member(max(report.members, key=lambda m: m.use), boat, report)
     if report.bays:
         lines += ["", *_bay(max(report.bays, key=lambda b: b.use), boat, report.settings)]
     if report.feet:
@@ -103,8 +107,9 @@ def _decks(report: StrengthReport, boat: Boat) -> list[str]:
     return lines
 
 
-def _member(use: MemberUse, boat: Boat, s: StrengthSettings) -> list[str]:
-    member = next(m for m in boat.members if m.name == use.name)
+def _member(use: MemberUse, boat: Boat, report: StrengthReport) -> list[str]:
+    s = report.settings
+    member = next(m for m in (*boat.members, *report.bent.members) if m.name == use.name)
     force, section = use.force, member.section
     n, vy, vz, t, my, mz = (float(v) for v in force.resultants)
     r = resistance(section)

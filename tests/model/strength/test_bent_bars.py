@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from cutlists.strength.working import working
 from model.bends.flange import Flange
 from model.bends.hat import HatShape
 from model.bends.made import Fold
@@ -110,3 +111,17 @@ def test_a_flange_in_place_of_a_rim_bears_from_ledger_to_ledger() -> None:
     assert bar.box[1, 0] == pytest.approx(sheet.box[1, 0])
     with_rim = build(decks={"aft": {**DECK, "forward": 1000}}, bends=flange)
     assert bent_bars(with_rim).not_counted == ("deck.aft/sheet.1/flange.1",)
+
+
+def test_the_working_tells_of_a_hat_that_is_worst_and_of_what_is_not_counted() -> None:
+    """A channel 15 high is far too weak to be stood on."""
+    weak = {"under": "aft", "along": [[500, 0], [1000, 0]], "height": 15, "width": 30}
+    boat = build(decks={"aft": DECK}, hats={"weak": weak, "short": SHORT})
+    report = check_strength(boat)
+    told = working(report, boat)
+    assert "The worst member: deck.aft/hat.weak" in told
+    assert "not counted: deck.aft/hat.short" in told
+    (found,) = (f for f in report.findings if f.pieces == ("deck.aft/hat.weak",))
+    assert "a higher hat, or one of thicker sheet" in found.cure
+    assert found.place is not None
+    assert found.place.key == "hats.weak"

@@ -145,7 +145,7 @@ def _ways(boat: Boat, asked: Asked) -> Report:
     from model.ways.check import check_ways
     from model.ways.laid import laid_runs
 
-    return check_ways(boat, laid_runs(boat))
+    return check_ways(boat, laid_runs(boat), asked.access)
 
 
 def _boxes(boat: Boat, asked: Asked) -> Report:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from model.access.settings import AccessSettings
 from model.clearance.lids import hung_lids
 from model.clearance.swing import SPARE, opened
 from model.clearance.words import length_told
@@ -15,6 +16,7 @@ from model.findings import Finding, Shown
 from model.ways.bodies import WIRE, bodies
 from model.ways.bundles import Bundle, Filled, bundles, fillings, walked
 from model.ways.cut import drilling, is_cut
+from model.ways.hands import OutOfReach, out_of_reach
 from model.ways.passages import Passage
 from model.ways.route import Ways, ways_of
 from model.ways.run import Run
@@ -43,6 +45,7 @@ class WaysReport:
         bundles: stretches that several share.
         filled: how full each passage is that is used.
         passages: all passages of the file.
+        unreached: ends that no hand gets at once all is closed.
         findings: what is wrong.
         units: of lengths for people.
     """
@@ -51,6 +54,7 @@ class WaysReport:
     bundles: tuple[Bundle, ...]
     filled: tuple[Filled, ...]
     passages: tuple[Passage, ...]
+    unreached: tuple[OutOfReach, ...]
     findings: tuple[Finding, ...]
     units: str
 
@@ -68,6 +72,7 @@ class WaysReport:
             if fullest is not None:
                 full = f"fullest {fullest.passage.name}, {fullest.share:.0%} of {fullest.most:.0%} allowed"
             told.append(f"{_count(len(self.passages), 'passage')}: {full}")
+        told += [own.told(self.units) for own in self.unreached]
         return tuple(told)
 
 
@@ -75,12 +80,16 @@ def _count(number: int, word: str) -> str:
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
-def check_ways(boat: Boat, runs: Sequence[Run]) -> WaysReport:
+def check_ways(
+    boat: Boat, runs: Sequence[Run], access: AccessSettings | None = None, hands: bool = True
+) -> WaysReport:
     """The runs of a boat against its passages, its moving parts and each other.
 
     Args:
         boat: a finished boat.
         runs: all its wires and hoses; those that have no way are told elsewhere.
+        access: what an arm needs; the usual unless given.
+        hands: whether ends of runs are tried for a hand, which takes longest.
     """
     ways = ways_of(boat)
     filled = fillings(runs, boat.passages)
@@ -88,9 +97,10 @@ def check_ways(boat: Boat, runs: Sequence[Run]) -> WaysReport:
     found += [f for own in filled for f in _too_full(own, boat)]
     found += [f for run in runs for f in _run(run, boat)]
     found += list(_lids(boat, runs))
+    unreached = out_of_reach(boat, runs, ways, access or AccessSettings()) if runs and hands else ()
     found += list(run_against_rods(boat, runs))
     found += [f for run in runs for f in _over_removable(run, boat, ways)]
-    return WaysReport(tuple(runs), bundles(runs), filled, boat.passages, tuple(found), boat.units)
+    return WaysReport(tuple(runs), bundles(runs), filled, boat.passages, unreached, tuple(found), boat.units)
 
 
 def _passage(boat: Boat, ways: Ways, passage: Passage) -> Iterator[Finding]:

@@ -117,6 +117,14 @@ class Cover:
             for name, (area, top) in self._removable.items()
         }
 
+    def console_at(self, point: Array) -> int | None:
+        """The number of the console that a point `(3,)` is in; None outside of all."""
+        for number, case in enumerate(self._cases):
+            u, v, w = case.frame.to_frame(point)
+            if abs(v) < case.half and shapely.contains_xy(case.profile, u, w):
+                return number
+        return None
+
     def in_well(self, points: Array) -> Flags:
         """Which of `(n, 3)` points are in a well, a box or a tray."""
         found = np.zeros(len(points), dtype=np.bool_)

@@ -27,7 +27,7 @@ RUNS = (
 def test_runs_stand_in_the_glb_by_name_where_they_lie():
     import trimesh
 
-    report = check_ways(punt(), RUNS)
+    report = check_ways(punt(), RUNS, hands=False)
     data = glb_bytes(with_runs(Scene("punt", ()), report))
     read = trimesh.load(io.BytesIO(data), file_type="glb")
     assert {"wires.lamp", "wires.horn", "hoses.fill"} <= set(read.graph.nodes)
@@ -45,7 +45,7 @@ def test_a_boat_without_runs_has_the_scene_it_had():
 
 
 def test_the_preview_shows_them_as_groups_of_the_tree():
-    sections, pieces = extras(punt(), "ways", check_ways(punt(), RUNS))
+    sections, pieces = extras(punt(), "ways", check_ways(punt(), RUNS, hands=False))
     assert sections == {}
     assert {name: piece.told["path"] for name, piece in pieces.items()} == {
         "wires.lamp": ["wires"], "wires.horn": ["wires"], "hoses.fill": ["hoses"],

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
-from model.boat import Boat
+from model.boat import Boat, build_boat
 from model.findings import Finding
 from model.ways.check import check_ways
 from model.ways.route import Run, Wanted, Ways
-from tests.model.ways.punts import punt
+from parts.yamlfile import read_text
+from tests.model.ways.punts import PUNT, punt
 
 RISER = "deck.aft/riser.forward.1"
 HOLE = f"passages:\n  hole: {{at: [1000, 0, 200], diameter: 20, through: [{RISER}]}}\n"
@@ -22,18 +24,12 @@ HATCH = """\
 
 
 def hatched(more: str = "") -> Boat:
-    from pathlib import Path
-
-    from model.boat import build_boat
-    from parts.yamlfile import read_text
-    from tests.model.ways.punts import PUNT
-
     text = PUNT.replace("    risers: {forward", "    openings:\n" + HATCH + "    risers: {forward", 1)
     return build_boat(read_text(text.replace("MORE", more), "punt.yaml"), Path("."))
 
 
 def told(boat: Boat, *runs: Run) -> tuple[Finding, ...]:
-    return check_ways(boat, runs).findings
+    return check_ways(boat, runs, hands=False).findings
 
 
 def wire(*points: tuple[float, float, float], diameter: float = 6.0, passages: tuple[str, ...] = ()) -> Run:
@@ -129,6 +125,28 @@ def test_given_points_are_taken_and_what_they_meet_is_told():
 
 
 def test_the_summary_tells_what_was_looked_at():
-    report = check_ways(punt(), [wire((200, 0, 100), (700, 0, 100))])
+    report = check_ways(punt(), [wire((200, 0, 100), (700, 0, 100))], hands=False)
     assert report.summary() == ("1 run laid, 500.0 mm in all; 0 bundles",)
     assert check_ways(punt(), ()).summary() == ()
+
+
+CONSOLE = """\
+  sole: {height: 120, aft: 1010, forward: 1990}
+consoles:
+  helm: {on: sole, centre: [1500, 0], length: 350, width: 400, height: 450, face_from: 250, face_angle: 20}
+"""
+
+
+def test_an_end_in_a_closed_console_asks_for_an_access_panel():
+    text = PUNT.replace("fixtures:\n", CONSOLE + "fixtures:\n", 1)
+    boat = build_boat(read_text(text.replace("MORE", ""), "punt.yaml"), Path("."))
+    inside = check_ways(boat, [wire((1500, 0, 200), (1500, 50, 300))])
+    assert [own.runs for own in inside.unreached] == [("wires.lamp",)]
+    assert inside.unreached[0].panel.startswith("console.helm/")
+    assert any("access panel" in line for line in inside.summary())
+    assert inside.findings == ()
+
+
+def test_an_end_below_a_hatch_is_reached_by_hand():
+    below = wire((550, 0, 200), (560, 100, 200))
+    assert check_ways(hatched(), [below]).unreached == ()

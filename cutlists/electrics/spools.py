@@ -1,8 +1,8 @@
 """Wire to buy: which spools the cut lengths of one size and colour come from, at the least cost.
 
 Sets of spools are tried in the order of their cost until all lengths fit into one; whether they fit is
-searched, the fullest spool that still has room first. With few short pieces that is soon over, and the set is
-the cheapest there is.
+searched, the fullest spool that still has room first. With few short pieces, as in a boat, that is soon over
+and the set is the cheapest there is.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 FOOT = 304.8
-NODES = 20_000
-"""Steps of the search for one set of spools."""
+NODES, MOST_SEARCHED = 20_000, 60
+"""Steps of the search for one set of spools, and how many lengths at most are searched for."""
 
 USUAL = (25.0 * FOOT, 100.0 * FOOT)
 """Lengths of spools where the shop names none (common practice)."""
@@ -91,6 +91,8 @@ def _cheapest(pieces: Sequence[float], spools: Sequence[Spool]) -> list[tuple[Sp
     if not pieces:
         return []
     priced = all(spool.price is not None for spool in spools)
+    if len(pieces) > MOST_SEARCHED:
+        return _many(pieces, spools)
     kinds = sorted(spools, key=lambda spool: -spool.length)
     needed = sum(pieces)
     heap: list[tuple[float, int, tuple[int, ...]]] = [(0.0, 0, ())]
@@ -106,8 +108,30 @@ def _cheapest(pieces: Sequence[float], spools: Sequence[Spool]) -> list[tuple[Sp
             heapq.heappush(heap, (cost, len(more), more))
 
 
+def _many(pieces: Sequence[float], spools: Sequence[Spool]) -> list[tuple[Spool, tuple[float, ...]]]:
+    """Many lengths, the longest first, on spools of the kind cheapest by the length; good, not best."""
+    priced = all(spool.price is not None for spool in spools)
+    able = [spool for spool in spools if spool.length >= pieces[0] - 1e-6]
+    kind = min(able, key=lambda s: ((s.price or 0.0) / s.length if priced else 0.0, s.length))
+    own: list[list[float]] = []
+    left: list[float] = []
+    for piece in pieces:
+        room = [k for k in range(len(left)) if left[k] >= piece - 1e-6]
+        if not room:
+            own.append([])
+            left.append(kind.length)
+            room = [len(left) - 1]
+        best = min(room, key=lambda k: left[k])
+        left[best] -= piece
+        own[best].append(piece)
+    return [(kind, tuple(lengths)) for lengths in own]
+
+
 def _laid(pieces: Sequence[float], room: Sequence[float]) -> list[list[float]] | None:
     """Each length on a spool so that all fit, or None where none was found within `NODES` steps."""
+    found = _best_fit(pieces, room)
+    if found is not None:
+        return found
     left, own = list(room), [list[float]() for _ in room]
     steps = 0
 
@@ -132,3 +156,16 @@ def _laid(pieces: Sequence[float], room: Sequence[float]) -> list[list[float]] |
         return False
 
     return own if lay(0) else None
+
+
+def _best_fit(pieces: Sequence[float], room: Sequence[float]) -> list[list[float]] | None:
+    """Each length, the longest first, on the fullest spool that has room for it."""
+    left, own = list(room), [list[float]() for _ in room]
+    for piece in pieces:
+        able = [k for k in range(len(left)) if left[k] >= piece - 1e-6]
+        if not able:
+            return None
+        best = min(able, key=lambda k: left[k])
+        left[best] -= piece
+        own[best].append(piece)
+    return own

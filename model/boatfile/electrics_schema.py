@@ -8,6 +8,9 @@ from pydantic import Field, StrictBool, StrictFloat, StrictInt, StrictStr
 
 from model.boatfile.values import Entry, Length, Name, SpacePoint
 
+MOST = 200
+"""Circuits, loads, devices and batteries of one boat."""
+
 Amps = Annotated[StrictFloat | StrictInt, Field(gt=0, le=2000)]
 Volts = Annotated[StrictFloat | StrictInt, Field(gt=0, le=400)]
 Hours = Annotated[StrictFloat | StrictInt, Field(gt=0, le=240)]
@@ -125,9 +128,9 @@ class ElectricsEntry(Entry):
     ends: Length = Field(default="3 in", description="added at each end, to strip and to do again")
     drip_loop: Length = Field(default="4 in", description="added at each end, so that water drips off")
     cut_to: Length = Field(default="6 in", description="cut lengths are rounded up to a multiple of it")
-    batteries: dict[Name, BankEntry] = Field(default_factory=dict)
-    devices: dict[Name, DeviceEntry] = Field(default_factory=dict)
-    loads: dict[Name, LoadEntry] = Field(default_factory=dict)
-    circuits: dict[Name, CircuitEntry] = Field(default_factory=dict)
+    batteries: dict[Name, BankEntry] = Field(default_factory=dict, max_length=MOST)
+    devices: dict[Name, DeviceEntry] = Field(default_factory=dict, max_length=MOST)
+    loads: dict[Name, LoadEntry] = Field(default_factory=dict, max_length=MOST)
+    circuits: dict[Name, CircuitEntry] = Field(default_factory=dict, max_length=MOST)
     runs: list[WireRunEntry] = Field(default_factory=list)
     uses: dict[Name, UseEntry] = Field(default_factory=dict, description="parts of one day, in order")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -29,9 +30,9 @@ def fed_circuits(electrics: Electrics) -> tuple[Fed, ...]:
     """All circuits in the order of the file, each with the way of its current from a bank."""
     found = []
     for circuit in electrics.circuits:
-        way = _way(electrics, circuit, ())
+        way = _way(electrics, circuit)
         bank = way[0].start if way else ""
-        found.append(Fed(circuit, bank, way[:-1] if way else (), _amps(electrics, circuit, ())))
+        found.append(Fed(circuit, bank, way[:-1] if way else (), _amps(electrics, circuit)))
     return tuple(found)
 
 
@@ -46,26 +47,40 @@ def fed_from(electrics: Electrics, circuit: Circuit) -> Iterator[Circuit]:
     return (c for c in electrics.circuits if c is not circuit and c.start in stops)
 
 
-def _way(electrics: Electrics, circuit: Circuit, seen: tuple[Circuit, ...]) -> tuple[Circuit, ...]:
-    """The first chain of circuits from a bank to this one, itself the last; empty where there is none."""
-    if circuit.start in electrics.banks:
-        return (circuit,)
-    for feeder in feeders_of(electrics, circuit.start):
-        if feeder is circuit or feeder in seen:
-            continue
-        way = _way(electrics, feeder, (*seen, circuit))
-        if way:
-            return (*way, circuit)
+def _way(electrics: Electrics, circuit: Circuit) -> tuple[Circuit, ...]:
+    """A shortest chain of circuits from a bank to this one, itself the last; empty where there is none."""
+    after: dict[str, Circuit | None] = {circuit.name: None}
+    todo = deque([circuit])
+    while todo:
+        own = todo.popleft()
+        if own.start in electrics.banks:
+            chain: list[Circuit] = []
+            step: Circuit | None = own
+            while step is not None:
+                chain.append(step)
+                step = after[step.name]
+            return tuple(chain)
+        for feeder in feeders_of(electrics, own.start):
+            if feeder.name not in after:
+                after[feeder.name] = own
+                todo.append(feeder)
     return ()
 
 
-def _amps(electrics: Electrics, circuit: Circuit, seen: tuple[Circuit, ...]) -> float:
+def _amps(electrics: Electrics, circuit: Circuit) -> float:
     """What it carries with everything on: its own load and all that is fed from it, unless given, A."""
-    if circuit.amps is not None:
-        return circuit.amps
-    own = electrics.loads[circuit.to].amps if circuit.to in electrics.loads else 0.0
-    others = (c for c in fed_from(electrics, circuit) if c not in seen)
-    return own + sum(_amps(electrics, other, (*seen, circuit)) for other in others)
+    todo, seen, total = [circuit], {circuit.name}, 0.0
+    while todo:
+        own = todo.pop()
+        if own.amps is not None:
+            total += own.amps
+            continue
+        total += electrics.loads[own.to].amps if own.to in electrics.loads else 0.0
+        for other in fed_from(electrics, own):
+            if other.name not in seen:
+                seen.add(other.name)
+                todo.append(other)
+    return total
 
 
 def banks_at(electrics: Electrics, name: str) -> tuple[str, ...]:

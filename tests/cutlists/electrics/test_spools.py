@@ -92,6 +92,14 @@ def test_many_short_pieces_take_no_time_and_no_more_than_one_spool_over_their_le
     assert len(plan.spools) <= math.ceil(sum(lengths) / SMALL.length) + 1
 
 
+def test_hundreds_of_lengths_come_from_the_spools_that_are_cheapest_by_the_length():
+    lengths = [(3 + k % 17) * FOOT for k in range(500)]
+    plan = spool_plan(lengths, [SMALL, LARGE])
+    holds(plan, lengths)
+    assert {spool for spool, _ in plan.spools} == {LARGE}
+    assert plan.waste < 2 * LARGE.length
+
+
 def test_usual_spools_of_sizes_that_the_shop_does_not_name():
     stock = WireStock()
     assert [spool.length / FOOT for spool in stock.of("16")] == pytest.approx([25.0, 100.0])

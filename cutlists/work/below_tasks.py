@@ -14,14 +14,11 @@ from cutlists.work.covers import along, over, short
 from cutlists.work.facts import Facts, names_of
 from cutlists.work.laid import Laid, Line
 from cutlists.work.settings import WorkSettings
+from cutlists.work.trades import takes_current, trade_of
 
 if TYPE_CHECKING:
     from model.panelling.fixtures import Fixture
 
-PLUMBED = frozenset({"pump", "valve", "drain", "tank", "through_hull", "hose_fitting"})
-"""Kinds of fittings that water runs through."""
-WIRED = frozenset({"battery", "pump", "box", "light", "switch"})
-"""Kinds of fittings that current runs through."""
 OPEN = "open"
 """Stands in the names of tasks for what no deck covers."""
 
@@ -36,29 +33,78 @@ def add_below(book: Book, facts: Facts, settings: WorkSettings, owner: str, belo
         owner: a deck or seat box.
         below: what is laid below each deck.
     """
-    own, rates = short(owner) or OPEN, settings.rates
-    fittings = (facts.covered if owner else facts.mounted).get(owner, ())
-    hoses = [line for line in below.lines.get(owner, ()) if line.kind == "hose"]
-    wires = [line for line in below.lines.get(owner, ()) if line.kind == "wire"]
-    holes = below.holes.get(owner, 0)
-    plumbed = [fixture for fixture in fittings if fixture.kind in PLUMBED]
+    own = short(owner) or OPEN
     where = f"under {own}" if owner else "in the open"
-    if hoses or plumbed or holes:
-        counts: list[Count] = [
-            (_metres(hoses), rates.hose, "m of hose"),
-            (2 * len(hoses), rates.clamp, "ends of hose"),
-            (len(plumbed) + holes, rates.plumbing, "fittings"),
-        ]
-        plumb = book.add(f"plumb.{own}", f"Set pumps, valves, hoses {where}", counts, names_of(plumbed))
-        book.follow(plumb, "order.parts", "they are set there")
-        if hoses:
-            book.follow(plumb, "order.hose", "it is led there")
-    if wires:
-        counts = [(_metres(wires), rates.wire, "m of wire")]
-        told = sum(line.count for line in wires)
-        wire = book.add(f"wire.{own}", f"Lead and clip {told} wires {where}", counts)
-        book.follow(wire, "order.wire", "it is led there")
+    fittings = (facts.covered if owner else facts.mounted).get(owner, ())
+    by_trade: dict[str, list[Fixture]] = defaultdict(list)
+    for one in fittings:
+        by_trade[trade_of(facts.boat, one)].append(one)
+    _add_plumbing(book, settings, (own, where), by_trade["plumb"], below, owner)
+    _add_wires(book, settings, (own, where), by_trade["wire"], below, owner)
+    if owner:
+        _add_fixed(book, settings, own, [one for one in by_trade["rig"] if one.name not in facts.removable])
     _link_below(book, own)
+
+
+def _add_plumbing(
+    book: Book,
+    settings: WorkSettings,
+    told: tuple[str, str],
+    fittings: Sequence[Fixture],
+    below: Below,
+    owner: str,
+) -> None:
+    """Pumps, valves, drains and skin fittings set, hoses led and clamped."""
+    (own, where), rates = told, settings.rates
+    hoses = [line for line in below.lines.get(owner, ()) if line.kind == "hose"]
+    holes = below.holes.get(owner, 0)
+    if not (hoses or fittings or holes):
+        return
+    counts: list[Count] = [
+        (_metres(hoses), rates.hose, "m of hose"),
+        (2 * len(hoses), rates.clamp, "ends of hose"),
+        (len(fittings) + holes, rates.plumbing, "fittings"),
+    ]
+    plumb = book.add(f"plumb.{own}", f"Set pumps, valves, hoses {where}", counts, names_of(fittings))
+    book.follow(plumb, "order.parts", "they are set there")
+    if hoses:
+        book.follow(plumb, "order.hose", "it is led there")
+
+
+def _add_wires(
+    book: Book,
+    settings: WorkSettings,
+    told: tuple[str, str],
+    boxes: Sequence[Fixture],
+    below: Below,
+    owner: str,
+) -> None:
+    """Wires led and clipped, boxes and lights set."""
+    (own, where), rates = told, settings.rates
+    wires = [line for line in below.lines.get(owner, ()) if line.kind == "wire"]
+    if not (wires or boxes):
+        return
+    counts: list[Count] = [
+        (_metres(wires), rates.wire, "m of wire"),
+        (len(boxes), rates.rig, "boxes and lights set"),
+    ]
+    many = sum(line.count for line in wires)
+    title = f"Lead and clip {many} wires {where}" if wires else f"Set boxes for wires {where}"
+    wire = book.add(f"wire.{own}", title, counts, names_of(boxes))
+    book.follow(wire, "order.wire", "it is led there")
+    if boxes:
+        book.follow(wire, "order.parts", "they are set there")
+
+
+def _add_fixed(book: Book, settings: WorkSettings, own: str, fittings: Sequence[Fixture]) -> None:
+    """What else lies below a deck and leaves by no opening."""
+    if not fittings:
+        return
+    counts = [(len(fittings), settings.rates.rig, "fittings")]
+    rig = book.add(f"rig.under.{own}", f"Mount what {own} will cover", counts, names_of(fittings))
+    book.follow(rig, "order.parts", "they are mounted there")
+    book.follow(rig, f"weld.{own}", "they lie beside this frame")
+    book.follow(f"close.{own}", rig, "it covers them")
 
 
 def add_foam(book: Book, facts: Facts, settings: WorkSettings, owner: str, laid: Laid) -> None:
@@ -128,20 +174,27 @@ def add_guessed_wires(book: Book, facts: Facts, settings: WorkSettings) -> None:
     Their lengths are by right angles along the boat, which is about what a loom takes (common practice).
     """
     everything = [*facts.covered.items(), *facts.mounted.items()]
-    boxes = [one for _, own in everything for one in own if one.kind == "box"]
-    sources = boxes or [one for _, own in everything for one in own if one.kind == "battery"]
+    boat = facts.boat
+    sources = [one for _, own in everything for one in own if trade_of(boat, one) == "wire"]
+    sources += [one for _, own in everything for one in own if one.kind == "battery"]
     if not sources:
         return
     for owner, own in everything:
-        wired = [fixture for fixture in own if fixture.kind in WIRED and fixture is not sources[0]]
+        wired = [one for one in own if takes_current(boat, one) and one is not sources[0]]
         if not wired:
             continue
         metres = sum(_apart(one, sources[0]) for one in wired) / 1000.0
         name, rates = short(owner) or OPEN, settings.rates
         where = f"under {name}" if owner else "in the open"
-        counts = [(metres, rates.wire, "m, as the file tells of no wires,"), (len(wired), rates.end, "ends")]
-        title = f"Lead wires to {len(wired)} fittings {where}"
-        book.add(f"wire.{name}", title, counts, names_of(wired))
+        counts: list[Count] = [
+            (metres, rates.wire, "m, as the file tells of no wires,"),
+            (len(wired), rates.end, "ends"),
+        ]
+        boxes = [one for one in own if trade_of(boat, one) == "wire"]
+        counts.append((len(boxes), rates.rig, "boxes and lights set"))
+        pieces = names_of({one.name: one for one in (*wired, *boxes)}.values())
+        wire = book.add(f"wire.{name}", f"Lead wires to {len(wired)} fittings {where}", counts, pieces)
+        book.follow(wire, "order.parts", "they are set there")
         _link_below(book, name)
 
 

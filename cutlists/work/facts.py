@@ -36,6 +36,7 @@ class Facts:
         sheet: pieces of sheet of each owner.
         covered: fittings below a deck, by the lowest deck over them.
         mounted: fittings on a deck or its lids, by that deck; those in the open under an empty name.
+        removable: names of fittings that leave by an opening.
     """
 
     boat: Boat
@@ -46,6 +47,7 @@ class Facts:
     sheet: Mapping[str, Sequence[Panel | Strip]]
     covered: Mapping[str, Sequence[Fixture]]
     mounted: Mapping[str, Sequence[Fixture]]
+    removable: frozenset[str]
 
     @classmethod
     def of(cls, boat: Boat, rates: WeldRates) -> Facts:
@@ -74,7 +76,18 @@ class Facts:
         frames = [name for name in first if name in members]
         frames += [name for name in members if name not in frames]
         halves = {name: count // 2 for name, count in joints.items()}
-        return cls(boat, tuple(frames), members, halves, welding, sheet, covered, mounted)
+        removable = frozenset(plan.name for plan in boat.layout.fixtures if plan.removable)
+        return cls(boat, tuple(frames), members, halves, welding, sheet, covered, mounted, removable)
+
+    @property
+    def fittings(self) -> list[tuple[str, Sequence[Fixture]]]:
+        """All fittings by deck: on it or its lids, then below it."""
+        return [*self.mounted.items(), *self.covered.items()]
+
+    def is_buried(self, fixture: Fixture) -> bool:
+        """Whether a fitting lies below a deck and leaves by no opening."""
+        below = any(fixture is one for own in self.covered.values() for one in own)
+        return below and fixture.name not in self.removable
 
     def frame_of(self, piece: str) -> str:
         """What frame a member belongs to."""

@@ -60,8 +60,11 @@ def warn_of_hot_work(book: Book, facts: Facts) -> None:
 
 def link_frames(book: Book, facts: Facts) -> None:
     """Each frame after what it stands on: a welded frame, or a floor that is closed."""
-    for name in facts.frames:
+    stood = {name: set(stands_on(facts.boat, name)) for name in facts.frames}
+    for k, name in enumerate(facts.frames):
         for what, other in stands_on(facts.boat, name):
+            if ("frame", name) in stood.get(other, ()) and other not in facts.frames[:k]:
+                continue  # two frames hold each other: the one that is built first goes first
             before = f"{'close' if what == 'sheet' else 'weld'}.{short(other)}"
             book.follow(f"tack.{short(name)}", before, f"it stands on the {what} of {short(other)}")
     if LOOSE not in facts.frames:

@@ -6,19 +6,23 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from cutlists.work.below_tasks import PLUMBED, WIRED
 from cutlists.work.book import Book, Count
 from cutlists.work.covers import short, stands_on
 from cutlists.work.facts import Facts, names_of, square_metres
 from cutlists.work.laid import Laid
 from cutlists.work.settings import WorkSettings
 from cutlists.work.sheet_tasks import FLAT
+from cutlists.work.trades import Trade, takes_current, trade_of
 
 if TYPE_CHECKING:
     from model.layout.records import DeckPlan
     from model.panelling.fixtures import Fixture
 
 TRIAL = "float.trial"
+JOINING = "wire.ends"
+HOT = ("tack.", "weld.")
+"""What tasks of hot work begin with."""
+LATE: dict[Trade, str] = {"fuel": "fuel", "battery": "batteries"}
 
 
 def add_mat(book: Book, facts: Facts, settings: WorkSettings, owner: str) -> None:
@@ -74,12 +78,10 @@ def add_lids(book: Book, facts: Facts, settings: WorkSettings, owner: str) -> No
 
 
 def add_rigging(book: Book, facts: Facts, settings: WorkSettings, laid: Laid) -> None:
-    """Seats, trays and batteries, wires joined, motors hung, and all of it tried afloat."""
-    rates = settings.rates
-    batteries: list[Fixture] = []
-    for owner, fittings in [*facts.mounted.items(), *facts.covered.items()]:
-        batteries += [one for one in fittings if one.kind == "battery"]
-        loose = [one for one in fittings if one.kind not in PLUMBED | WIRED]
+    """Seats and trays, wires joined, then fuel, batteries and motors, and all of it tried afloat."""
+    rates, boat = settings.rates, facts.boat
+    for owner, fittings in facts.fittings:
+        loose = [one for one in fittings if trade_of(boat, one) == "rig" and not facts.is_buried(one)]
         if not loose:
             continue
         own = short(owner) or "boat"
@@ -88,15 +90,41 @@ def add_rigging(book: Book, facts: Facts, settings: WorkSettings, laid: Laid) ->
         book.follow(rig, "order.parts", "they are mounted here")
         for kind in ("close", "mat", "lids"):
             book.follow(rig, f"{kind}.{own}", "they stand on it")
-    _add_joining(book, facts, settings, laid, batteries)
-    motors = [item for item in facts.boat.weights.aboard if item.counts == "motor"]
+    _add_joining(book, facts, settings, laid)
+    _add_late(book, facts, settings, "fuel", "Set the fuel tank, its fill and vent by the code for fuel")
+    _add_late(book, facts, settings, "battery", "Set and strap batteries, then fuses one by one")
+    motors = [item for item in boat.weights.aboard if item.counts == "motor"]
     if motors:
         hung = book.add("rig.motor", "Hang the motor, connect it", [(len(motors), rates.motor, "motors")])
-        for name in list(book.tasks):
-            if name.startswith(("weld.", "tack.")):
-                book.follow(hung, name, "no fuel is aboard while there is hot work")
+        _after_hot_work(book, hung)
     trial = [(1, rates.test, "trial")]
     book.add(TRIAL, "Float her in shallow water: leaks, trim, pumps, every wire", trial)
+
+
+def _add_late(book: Book, facts: Facts, settings: WorkSettings, trade: Trade, title: str) -> None:
+    """Fuel tanks or batteries, which come aboard when nothing is welded any more.
+
+    One that leaves by no hatch is set before the deck closes over it, where no weld comes later than that.
+    """
+    every = [(deck, one) for deck, fittings in facts.fittings for one in fittings]
+    own = [(deck, one) for deck, one in every if trade_of(facts.boat, one) == trade]
+    if not own:
+        return
+    counts = [(len(own), settings.rates.rig, "to set")]
+    name = book.add(f"rig.{LATE[trade]}", title, counts, [one.name for _, one in own])
+    book.follow(name, "order.parts", "they are set here")
+    book.follow(name, JOINING, "wires are joined while nothing is live")
+    _after_hot_work(book, name)
+    for deck, one in own:
+        close = f"close.{short(deck)}"
+        if facts.is_buried(one) and not any(task.startswith(HOT) for task in book.later_than(close)):
+            book.follow(close, name, "it covers them, and they leave by no hatch")
+
+
+def _after_hot_work(book: Book, name: str) -> None:
+    for task in list(book.tasks):
+        if task.startswith(HOT):
+            book.follow(name, task, "no fuel and no battery is aboard while there is hot work")
 
 
 def link_trial(book: Book) -> None:
@@ -109,32 +137,17 @@ def link_trial(book: Book) -> None:
             book.follow(TRIAL, name, "the whole boat is tried")
 
 
-def _add_joining(
-    book: Book, facts: Facts, settings: WorkSettings, laid: Laid, batteries: list[Fixture]
-) -> None:
-    """Ends of wires joined once panels are up, batteries last of all, when nothing is welded any more."""
-    rates = settings.rates
-    wired = [
-        one for own in (*facts.covered.values(), *facts.mounted.values()) for one in own if one.kind in WIRED
-    ]
+def _add_joining(book: Book, facts: Facts, settings: WorkSettings, laid: Laid) -> None:
+    """Ends of wires joined once boxes, pumps and panels are in."""
+    wired = [one for _, own in facts.fittings for one in own if takes_current(facts.boat, one)]
     told = sum(line.count for line in laid.of("wire")) or len(wired)
     if not told:
         return
-    ends = [(2 * told, rates.end, "ends")]
-    join = book.add("wire.ends", "Join and mark the ends of all wires, fuses out", ends, names_of(wired))
+    ends = [(2 * told, settings.rates.end, "ends")]
+    join = book.add(JOINING, "Join and mark the ends of all wires, fuses out", ends, names_of(wired))
     for name in list(book.tasks):
         if name != join and name.startswith(("wire.", "plumb.", "close.console.")):
             book.follow(join, name, "its ends are joined")
-    if not batteries:
-        return
-    counts = [(len(batteries), rates.rig, "batteries")]
-    last = book.add(
-        "rig.batteries", "Set and strap batteries, then fuses one by one", counts, names_of(batteries)
-    )
-    book.follow(last, "order.parts", "they are set here")
-    for name in list(book.tasks):
-        if name == join or name.startswith(("weld.", "tack.")):
-            book.follow(last, name, "no battery is aboard while there is hot work")
 
 
 def _listed(fittings: list[Fixture]) -> str:

@@ -38,5 +38,6 @@ def _finding(book: Book, loop: list[str], gone: tuple[str, str]) -> Finding:
     later, one = gone
     told = " -> ".join([*loop, loop[0]])
     where = next((place for name in (later, *loop) if (place := book.tasks[name].place) is not None), None)
-    cure = f"take one of these out of the loop; planned as if {later} need not follow {one}"
+    cure = "take one of these out of the loop" if gone in book.asked else "leave one out under `work:`"
+    cure += f"; planned as if {later} need not follow {one}"
     return Finding("work", (), f"tasks wait for one another: {told}", cure, place=where)

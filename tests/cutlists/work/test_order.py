@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from cutlists.shop_file import Shop
-from cutlists.work import laid
+from cutlists.work import frame_tasks, laid
 from cutlists.work.network import graph_of
 from cutlists.work.plan import plan_work, tasks_of
 from model.coverings.areas import FaceArea
@@ -135,9 +135,43 @@ def test_no_battery_or_fuel_is_aboard_while_anything_is_welded(name, demos):
     _, before, tasks = demos[name]
     hot = [task.name for task in tasks.values() if task.kind in ("tack", "weld")]
     assert hot
-    for late in ("rig.batteries", "rig.motor"):
+    for late in ("rig.batteries", "rig.motor", "rig.fuel"):
         if late in tasks:
             assert all(before.has_edge(one, late) for one in hot)
+
+
+def test_a_fuel_tank_that_leaves_by_no_hatch_is_in_before_its_deck_closes(demos):
+    boat, before, tasks = demos["flat14"]
+    assert not next(plan for plan in boat.layout.fixtures if plan.name == "fixture.fuel").removable
+    assert tasks["rig.fuel"].pieces == ("fixture.fuel",)
+    assert before.has_edge("rig.fuel", "close.rear")
+
+
+def test_what_takes_current_is_wired_and_a_box_of_shells_is_not(demos):
+    _, _, tasks = demos["flat14"]
+    assert "fixture.shells" in tasks["rig.front"].pieces
+    assert all("fixture.shells" not in task.pieces for task in tasks.values() if task.kind == "wire")
+    assert "fixture.switch" in tasks["wire.open"].pieces
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_fitting_is_set_by_some_task(name, demos):
+    boat, _, tasks = demos[name]
+    told = {piece for task in tasks.values() if task.kind != "order" for piece in task.pieces}
+    assert {fixture.name for fixture in boat.fixtures} <= told
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_every_piece_is_cut_and_built_in(name, demos):
+    boat, _, tasks = demos[name]
+
+    def told(*kinds):
+        return {piece for task in tasks.values() if task.kind in kinds for piece in task.pieces}
+
+    assert told("cut") == told("tack") == told("weld") == {m.name for m in boat.members if not m.is_cut_away}
+    sheet = {piece.name for piece in (*boat.panels, *boat.strips)}
+    assert told("sheet") == sheet
+    assert sheet <= told("close", "fit", "foam")
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -192,3 +226,12 @@ def test_mat_is_laid_on_a_closed_deck_and_lids_hang_last():
     for pair in (("close.main", "mat.main"), ("mat.main", "lids.main"), ("order.lids", "lids.main")):
         assert before.has_edge(*pair)
     assert tasks["order.lids"].wait == 21
+
+
+def test_two_frames_that_hold_each_other_make_no_loop(monkeypatch):
+    boat = build(decks={"main": DECK, "sole": SOLE})
+    met = {"deck.main": [("frame", "deck.sole")], "deck.sole": [("frame", "deck.main")]}
+    monkeypatch.setattr(frame_tasks, "stands_on", lambda _, name: iter(met[name]))
+    before, _ = order(boat)
+    assert before.has_edge("weld.sole", "tack.main")
+    assert not before.has_edge("weld.main", "tack.sole")

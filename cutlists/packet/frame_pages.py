@@ -46,7 +46,8 @@ def frame_pages(
         own = [m for m in (*plan.members, *plan.posts) if m.name in rows]
         if not plan.members:
             continue
-        notes = [_height(boat, name), squareness(boat, plan), joints_told(boat, plan), *bearing(boat, plan)]
+        notes = [_height(boat, name), squareness(boat, plan), joints_told(boat, plan)]
+        notes += [*bearing(boat, plan), *stiffened(boat, plan)]
         parts = split_table(table_of(COLUMNS, list(_list(own, rows, boat, name))), high - 32.0)
 
         def draw(
@@ -137,6 +138,17 @@ def joints_told(boat: Boat, plan: FramePlan) -> str:
     return (
         f"Joints: {told}. Weld all round; where a face lies flush with its neighbour, grind that weld flat."
     )
+
+
+def stiffened(boat: Boat, plan: FramePlan) -> list[str]:
+    """The hats below the sheet, as words; nothing where there are none."""
+    if not plan.hats:
+        return []
+    marks = [boat.marks[hat.name] for hat in plan.hats]
+    told = ", ".join(f"{marks.count(mark)} {mark}" for mark in dict.fromkeys(marks))
+    loose = sum(end is None for hat in plan.hats for end in hat.meets)
+    free = f"; {loose} of their ends meet no member" if loose else ", butted to the members at both ends"
+    return [f"Hats below the sheet, drawn dashed: {told}{free}."]
 
 
 def bearing(boat: Boat, plan: FramePlan) -> list[str]:

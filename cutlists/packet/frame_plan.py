@@ -14,6 +14,7 @@ from cutlists.drawing.running import Place, merged, run_below, run_beside
 from cutlists.drawing.strokes import draw_seen
 from cutlists.scene import Scene
 from cutlists.view_camera import View
+from model.bends.hat import Hat
 from model.geometry import Array, Frame
 from model.member import Member
 from parts.lengths import format_length
@@ -35,12 +36,13 @@ SQUARE = 2e-3
 
 @dataclass(frozen=True, eq=False)
 class FramePlan:
-    """What is drawn of one deck: its members in its plane, its posts, and its frame of reference."""
+    """What is drawn of one deck: members in its plane, posts, hats, and its frame of reference."""
 
     name: str
     frame: Frame
     members: tuple[Member, ...]
     posts: tuple[Member, ...]
+    hats: tuple[Hat, ...] = ()
 
     @classmethod
     def of(cls, boat: Boat, name: str) -> FramePlan:
@@ -53,6 +55,7 @@ class FramePlan:
             frame,
             tuple(m for m, up in zip(own, upright, strict=True) if not up),
             tuple(m for m, up in zip(own, upright, strict=True) if up),
+            tuple(hat for hat in boat.hats if hat.of == name),
         )
 
     def flat(self, points: Array) -> Array:
@@ -77,6 +80,9 @@ def frame_plan_svg(boat: Boat, scene: Scene, name: str, size: tuple[float, float
     _openings(drawing, boat, plan, onto)
     _members(drawing, scene, plan, onto)
     _posts(drawing, plan, onto)
+    for hat in plan.hats:
+        (a, b), (c, d) = plan.flat(hat.corners)
+        drawing.area([onto.points(np.array([a, b, d, c]))], HIDDEN, name=hat.name)
     _marks(drawing, boat, plan, onto)
     drawing.text(8.0, 5.0, f"from above, {onto.words}; bow to the right", 2.6)
     return drawing.svg()
@@ -122,6 +128,9 @@ def _marks(drawing: Drawing, boat: Boat, plan: FramePlan, onto: Onto) -> None:
         a, b = onto.points(plan.flat(np.stack([member.a, member.b])))
         places = [a + share * (b - a) for share in ALONG]
         _mark(drawing, boat.marks[member.name], places, b - a, MARK, taken)
+    for hat in plan.hats:
+        a, b = onto.points(plan.flat(np.stack([hat.a, hat.b])))
+        _mark(drawing, boat.marks[hat.name], [a + share * (b - a) for share in ALONG], b - a, MARK, taken)
     for post in plan.posts:
         middle = onto.points(plan.flat(post.b))
         places = [middle + np.array(step) for step in BESIDE_POST]
@@ -174,26 +183,27 @@ def places_of(boat: Boat, plan: FramePlan) -> tuple[list[Place], list[Place]]:
         return format_length(mm, boat.units)
 
     middle = np.mean([plan.flat(member.centre) for member in plan.members], axis=0)
-    for member in plan.members:
-        around = plan.flat(member.corners.reshape(-1, 3))
+    bars: list[Member | Hat] = [*plan.members, *plan.hats]
+    for bar in bars:
+        around = plan.flat(bar.corners.reshape(-1, 3))
         low, high = around.min(axis=0), around.max(axis=0)
-        way = np.abs(plan.flat(member.axis + plan.frame.origin))
+        way = np.abs(plan.flat(bar.axis + plan.frame.origin))
         if way[0] < SQUARE:
             along.append(Place(float(low[0]), word(float(low[0])), float(low[1])))
         elif way[1] < SQUARE:
             v = float(low[1] if low[1] + high[1] > 0 else high[1])
             athwart.append(Place(v, word(abs(v)), float(high[0])))
         else:
-            for u, v in _outer_ends(plan, member, middle):
+            for u, v in _outer_ends(plan, bar, middle):
                 along.append(Place(float(u), word(float(u)), float(v)))
                 athwart.append(Place(float(v), word(abs(float(v))), float(u)))
     return along, athwart
 
 
-def _outer_ends(plan: FramePlan, member: Member, middle: Array) -> list[tuple[float, float]]:
-    """At each end of a member that lies askew, the corner further from the middle of the deck."""
+def _outer_ends(plan: FramePlan, bar: Member | Hat, middle: Array) -> list[tuple[float, float]]:
+    """At each end of a bar that lies askew, the corner further from the middle of the deck."""
     found = []
-    for corners in member.corners:
+    for corners in bar.corners:
         around = plan.flat(corners)
         u, v = around[np.argmax(np.hypot(*(around - middle).T))].tolist()
         found.append((u, v))

@@ -158,3 +158,18 @@ class Hat:
     of: str
     meets: tuple[str | None, str | None]
     path: tuple[str | int, ...]
+
+    @property
+    def axis(self) -> Array:
+        """Unit vector from end A to end B, `(3,)`."""
+        along: Array = self.b - self.a
+        found: Array = along / np.linalg.norm(along)
+        return found
+
+    @property
+    def corners(self) -> Array:
+        """The corners of what it covers of the sheet, `(2, 2, 3)`: at end A, then at end B."""
+        across: Array = np.cross(self.up, self.axis) * self.section.width / 2.0
+        down = self.up * self.section.height / 2.0
+        found: Array = np.array([[end - across - down, end + across - down] for end in (self.a, self.b)])
+        return found

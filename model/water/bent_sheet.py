@@ -14,7 +14,6 @@ import shapely
 
 from model.bends.folded_panel import FoldedPanel
 from model.bends.hat import ROLE
-from model.geometry import Array
 from model.panel import Panel
 from model.water.surfaces import STEEP, UPRIGHT, Surface, Wall, of_prism, of_upright
 
@@ -49,10 +48,8 @@ def _legs(boat: Boat) -> Iterator[Panel]:
 
 def _block(hat: Hat) -> Surface:
     """A hat on a level sheet, as if it were solid."""
-    along = (hat.b - hat.a) / np.linalg.norm(hat.b - hat.a)
-    across: Array = np.cross(hat.up, along) * hat.section.width / 2.0
-    corners = np.array([hat.a - across, hat.b - across, hat.b + across, hat.a + across])
+    (a, b), (c, d) = hat.corners[..., :2]
     top = hat.a + hat.up * hat.section.height / 2.0
     n = hat.up
     plane, thick = np.array([float(n @ top), -n[0], -n[1]]) / n[2], hat.section.height / float(n[2])
-    return Surface(hat.name, "block", shapely.Polygon(corners[:, :2]), plane, thick)
+    return Surface(hat.name, "block", shapely.Polygon([a, b, d, c]), plane, thick)

@@ -16,6 +16,9 @@ from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 
+from cutlists.packet.frame_pages import stiffened
+from cutlists.packet.frame_plan import FramePlan, frame_plan_svg
+from cutlists.scene import scene_of
 from model.bends.hat import HatShape, hat_piece
 from model.boat import Boat, build_boat
 from model.clearance.check import check_fit
@@ -241,3 +244,15 @@ def test_on_a_bulkhead() -> None:
     away = float((made.piece.centre - sheet.centre) @ sheet.frame.z)
     assert 0.0 < away < 25.0
     assert boat.findings == ()
+
+
+def test_the_frame_drawing_shows_it_dashed_with_its_mark_and_its_place() -> None:
+    plan = FramePlan.of(hatted(), "deck.aft")
+    svg = frame_plan_svg(hatted(), scene_of(hatted()), "deck.aft", (300, 250))
+    mark = hatted().marks["deck.aft/hat.rib.port"]
+    assert svg.count(f">{mark}<") == 2
+    half = hatted().hats[0].section.width / 2
+    assert f"{150 - half:.1f} mm" in svg
+    assert stiffened(hatted(), plan) == [
+        f"Hats below the sheet, drawn dashed: 2 {mark}, butted to the members at both ends."
+    ]

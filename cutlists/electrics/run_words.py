@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from cutlists.electrics.words import length_told, wire_told
+from cutlists.electrics.words import length_told
 from model.electrics.report import ElectricsReport
 from model.ways.run import Run
 
@@ -19,7 +19,11 @@ def run_words(report: ElectricsReport) -> dict[str, str]:
     found = {}
     for run in report.runs:
         ends = run.name.partition(".")[2].replace("-", " to ")
-        wires = Counter(wire_told(wire).split()[0] for wire in report.wires_of(run))
-        sizes = ", ".join(f"{count} x {gauge}" for gauge, count in wires.items())
-        found[run.name] = f"{ends}, {length_told(run.length, report.units)}; {sizes}"
+        found[run.name] = f"{ends}, {length_told(run.length, report.units)}; {sizes_told(report, run)}"
     return found
+
+
+def sizes_told(report: ElectricsReport, run: Run) -> str:
+    """How many wires of which size lie in a run, such as `1 x 14, 5 x 16`."""
+    wires = Counter(wire.gauge or "?" for wire in report.wires_of(run))
+    return ", ".join(f"{count} x {gauge}" for gauge, count in wires.items())

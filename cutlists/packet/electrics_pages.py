@@ -27,6 +27,7 @@ WIDTHS: Mapping[str, tuple[float, ...]] = {
     "Circuits": (26.0, 16.0, 12.0, 26.0, 18.0, 15.0, 13.0, 16.0, 42.0),
     "Fuse map": (30.0, 14.0, 18.0, 32.0, 32.0, 18.0, 28.0),
     "Wires": (38.0, 32.0, 32.0, 14.0, 28.0, 22.0, 18.0),
+    "Runs": (9.0, 28.0, 28.0, 18.0, 30.0, 18.0, 13.0, 16.0, 26.0),
     "To buy for the wires": (20.0, 38.0, 44.0, 14.0, 18.0, 18.0, 36.0),
 }
 """Of the columns of tables, mm; others share the width evenly."""

@@ -132,7 +132,7 @@ def no_way(ways: Ways, one: Wanted, places: Places, path: Array | None) -> NoWay
             cure = "tell of it under `passages:`, or leave it out of `via`"
             why = f"there is no passage '{name}'"
             return NoWay(one.name, one.kind, why, one.start, cure, place=one.place)
-        told = format_length(2.0 * places.radius, units)
+        told = format_length(hole_for(one.diameter), units)
         return NoWay(one.name, one.kind, f"{name} lets through {format_length(known.least, units)} at most",
                      known.points[0], f"make {name} {told} wide", (), None, one.place)  # fmt: skip
     needs = () if path is None else crossings(ways, path, one.diameter, places.radius)

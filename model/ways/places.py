@@ -7,7 +7,7 @@ the allowed ways; the others are what a new hole would open.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -90,7 +90,7 @@ class Places:
         piece: number in `names` of what each is held by, `(n,)`.
         names: pieces and passages.
         links: between them.
-        first_of: for each passage that is wide enough, its places in order.
+        first_of: for each passage, its places in order.
     """
 
     radius: float
@@ -99,6 +99,15 @@ class Places:
     names: tuple[str, ...]
     links: Links
     first_of: dict[str, Ints]
+
+    def without(self, passages: frozenset[str]) -> Places:
+        """The same with some passages shut."""
+        shut = [self.first_of[name] for name in passages if name in self.first_of]
+        if not shut:
+            return self
+        open_: Flags = np.asarray(~np.isin(self.links.ends, np.concatenate(shut)).any(axis=1))
+        kept = {name: own for name, own in self.first_of.items() if name not in passages}
+        return replace(self, links=self.links.kept(open_), first_of=kept)
 
 
 def places_of(boat: Boat, blocks: Blocks, cover: Cover, passages: Sequence[Passage], radius: float) -> Places:
@@ -233,13 +242,11 @@ def _pairs_of(hits: tuple[Ints, Ints], count: int) -> Ints:
 
 
 def _with_passages(places: Places, blocks: Blocks, cover: Cover, passages: Sequence[Passage]) -> Places:
-    """The places with those of passages that are wide enough, and links to them."""
+    """The places with those of passages, and links to them; whether a run goes in is for others to say."""
     points, piece, names = [places.points], [places.piece], list(places.names)
     links, first_of = [places.links], {}
     count = len(places.points)
     for passage in passages:
-        if passage.least / 2.0 < places.radius:
-            continue
         new = np.arange(count, count + len(passage.points))
         first_of[passage.name] = new
         points.append(passage.points)

@@ -73,6 +73,23 @@ TERMINAL = 1e6
 """Links to ends of runs cost this, so that no run goes by way of another's end."""
 
 
+@dataclass(frozen=True)
+class _Alike:
+    """What runs have in common that are searched together.
+
+    Attributes:
+        radius: of the places they are laid by, mm.
+        kind: wire or hose.
+        falls: whether they are to fall all along.
+        narrow: passages that they do not go into.
+    """
+
+    radius: float
+    kind: str
+    falls: bool
+    narrow: frozenset[str]
+
+
 @dataclass(frozen=True, eq=False)
 class _Net:
     """Places with the ends of runs and points about these.
@@ -137,7 +154,7 @@ class Ways:
     def route(self, wanted: Sequence[Wanted]) -> tuple[Run | NoWay, ...]:
         """The shortest way of each run, or why there is none, in the order given."""
         found: dict[int, Run | NoWay] = {}
-        groups: dict[tuple[float, str, bool], list[int]] = {}
+        groups: dict[_Alike, list[int]] = {}
         for k, one in enumerate(wanted):
             if one.given is not None:
                 found[k] = given_run(self, one)
@@ -145,22 +162,24 @@ class Ways:
                 found[k] = NoWay(one.name, one.kind, "both its ends lie in one place", one.start,
                                  "give it another end, or leave it out", place=one.place)  # fmt: skip
             else:
-                groups.setdefault((size_of(one), one.kind, one.falls), []).append(k)
-        for (radius, kind, falls), numbers in groups.items():
+                narrow = frozenset(p.name for p in self.passages if p.least < one.diameter - 1e-6)
+                groups.setdefault(_Alike(size_of(one), one.kind, one.falls, narrow), []).append(k)
+        for alike, numbers in groups.items():
             own = [wanted[k] for k in numbers]
-            found |= dict(zip(numbers, self._routed(radius, kind, falls, own), strict=True))
+            found |= dict(zip(numbers, self._routed(alike, own), strict=True))
         return tuple(found[k] for k in range(len(wanted)))
 
-    def _routed(self, radius: float, kind: str, falls: bool, wanted: Sequence[Wanted]) -> list[Run | NoWay]:
+    def _routed(self, alike: _Alike, wanted: Sequence[Wanted]) -> list[Run | NoWay]:
         """Runs of one thickness and kind."""
-        places = self.places(radius)
+        radius, kind = alike.radius, alike.kind
+        places = self.places(radius).without(alike.narrow)
         net = self._net(places, wanted)
         dear = self._dear(kind, net.points)[net.links.ends].mean(axis=1)
         weight = net.links.length * (np.where(net.links.along >= 0, 1.0, FREE) + dear)
         weight += np.where(net.links.along >= 0, 0.0, TURN.get(kind, TURN["hose"]))
         ends_here = ((net.links.ends >= net.ends.start) & (net.links.ends < net.ends.stop)).any(axis=1)
         weight += np.where(ends_here, TERMINAL, 0.0)
-        allowed = _Search(net, weight, net.links.price == 0.0, falls)
+        allowed = _Search(net, weight, net.links.price == 0.0, alike.falls)
         priced_too: _Search | None = None
         found: list[Run | NoWay] = []
         for one in wanted:

@@ -114,3 +114,19 @@ def test_a_tube_is_drilled_through_a_member_where_it_leaves_half_the_face() -> N
     assert cut.frame.to_boat(hole.middle) == pytest.approx([x, 200.0, z], abs=1e-6)
     wide = punt(more.replace("diameter: 20", "diameter: 40"))
     assert next(m for m in wide.members if m.name == beam).holes == member.holes
+
+
+def test_the_hole_that_is_asked_for_lets_the_run_through() -> None:
+    """What a run without a way is told, written into the file, gives it a way."""
+    ends = (np.array([900.0, 300.0, 150.0]), np.array([1060.0, 300.0, 150.0]))
+    lost = Ways(punt()).route([Wanted("wires.lamp", "wire", *ends, 6.0)])[0]
+    assert isinstance(lost, NoWay)
+    (need,) = lost.needs
+    assert need.piece == RISER
+    at = ", ".join(f"{v:.2f}" for v in need.at)
+    boat = punt(f"passages:\n  own: {{at: [{at}], through: [{need.piece}], diameter: {need.size}}}\n")
+    found = Ways(boat).route([Wanted("wires.lamp", "wire", *ends, 6.0)])[0]
+    assert isinstance(found, Run)
+    assert found.passages == ("passage.own",)
+    thick = Ways(boat).route([Wanted("wires.lamp", "wire", *ends, need.size + 0.1)])[0]
+    assert isinstance(thick, NoWay)

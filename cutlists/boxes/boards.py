@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 from weakref import WeakKeyDictionary
 
 import shapely
 
 from cutlists.nests.plan import plan_nests
-from cutlists.nests.records import NestPiece, NestPlan, Stock
+from cutlists.nests.records import NestPiece, NestPlan, Placement, SheetNest, Stock
 from cutlists.nests.settings import NestSettings, size_label
+from cutlists.nests.sheet_dxf import sheet_dxf
 from model.foam.plan import FoamPlan, foam_plan
 from model.foam.settings import INCH, USUAL_BOARDS, FoamBoard
 from model.insulation.pieces import FoamPiece
@@ -133,6 +134,15 @@ def board_for(thickness: float, boards: tuple[FoamBoard, ...]) -> tuple[FoamBoar
     ]
     _, count, board = min(options, key=lambda option: (round(max(option[0], 0.0), 1), option[1]))
     return board, count
+
+
+def piece_dxf(cut: BoxCut, units: Literal["mm", "in"] = "mm") -> bytes:
+    """The outline of one piece of a box as the bytes of a DXF file, its low corner at the origin."""
+    outline, *holes = _loops(cut.piece.outline)
+    _, _, long, wide = cut.piece.outline.bounds
+    piece = NestPiece(cut.piece.name, cut.mark, cut.board.name, outline, tuple(holes))
+    stock = Stock.sheet(cut.mark, wide, long)
+    return sheet_dxf(SheetNest(stock, (Placement(piece, 0, False, 0.0, 0.0),)), units)
 
 
 def _loops(outline: shapely.Polygon) -> tuple[Loop, ...]:

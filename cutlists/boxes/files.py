@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 
 from cutlists.boxes.amounts import coating_amounts
 from cutlists.boxes.as_json import boxes_json
-from cutlists.boxes.boards import BoardPlan, board_plan
+from cutlists.boxes.boards import BoardPlan, board_plan, piece_dxf
 from cutlists.boxes.coverage import Coating
 from cutlists.boxes.covering_words import face_rows
 from cutlists.boxes.foam_picture import layer_pictures
@@ -83,6 +83,8 @@ def _foam(boat: Boat, boards: BoardPlan, folder: Path, units: Literal["mm", "in"
         _rows(folder / "foam-blocks.csv", block_rows(boat, plan))
         for picture in layer_pictures(boat, plan):
             (folder / f"{picture.name}.svg").write_text(picture.svg(), encoding="utf-8")
+    for cut in boards.box_cuts:
+        (folder / f"{cut.mark}.dxf").write_bytes(piece_dxf(cut, units))
     rows = [row for b in box_plans(boat) for row in piece_rows(b, boards.box_cuts, boat.units, denominator)]
     if rows:
         _rows(folder / "box-foam.csv", [PIECE_HEAD, *rows])

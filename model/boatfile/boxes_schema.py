@@ -27,7 +27,7 @@ class BoxEntry(Entry):
         default="plastic", description="what joins liner and box at the top"
     )
     tape: Length = Field(
-        default="1/8 in", description="foam tape between the liner's upper edge and frame over it"
+        default="1/8 in", description="foam tape between liner and frame, and below frame over the inside"
     )
     ice: list[Ice] = Field(default=["10 lb", "20 lb", "40 lb"], min_length=1, max_length=8)
     outside: list[Temperature] = Field(default=["60 F", "75 F", "90 F"], min_length=1, max_length=8)

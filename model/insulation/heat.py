@@ -23,6 +23,7 @@ from model.insulation.settings import (
     TAPE,
 )
 from model.insulation.walls import Wall
+from model.panelling.locker_panels import area_at, liner_of
 from model.shadow import Thing, shadow, shape_of
 
 if TYPE_CHECKING:
@@ -186,18 +187,26 @@ def _rim(walls: tuple[Wall, ...], asked: BoxAsked) -> Bridge:
 
 
 def _frame(boat: Boat, locker: LockerPlan, asked: BoxAsked) -> Iterator[Bridge]:
-    """Members over the liner's upper edge that touch it: what passes there, through tape if there is any."""
+    """Members at the height of the rim: what lies on the liner's edge, and what is bare to the inside.
+
+    Foam tape between, and below what is bare, holds back as much as it is thick.
+    """
     start, rim = f"{locker.name}/liner/", locker.top
     bodies = boat_bodies(boat)
     liner = [Thing(b.name, s, 0.0) for b in bodies if b.name.startswith(start) for s in b.solids]
     edge = shape_of(shadow(liner, rim - TOUCHES, rim))
-    joint = CONTACT if asked.tape <= 0.0 else TAPE / (asked.tape * 1e-3)
-    how = "metal on metal" if asked.tape <= 0.0 else f"{asked.tape:.1f} mm of foam tape between"
+    inside = area_at(liner_of(locker, boat.hull), boat.hull, rim) if liner else edge
+    tape = math.inf if asked.tape <= 0.0 else TAPE / (asked.tape * 1e-3)
+    told = "no tape" if asked.tape <= 0.0 else f"{asked.tape:.1f} mm of foam tape"
     for body in bodies:
         if body.kind != "member":
             continue
-        over = shadow([Thing(body.name, solid, 0.0) for solid in body.solids], rim, rim + TOUCHES)
-        area = float(shape_of(over).intersection(edge).area)
-        if area > SPECK:
-            what = f"lies on the liner's edge over {area * 1e-2:.1f} cm2, {how}"
-            yield Bridge(body.name, what, joint * area * 1e-6)
+        over = shape_of(shadow([Thing(body.name, s, 0.0) for s in body.solids], rim, rim + TOUCHES))
+        lies, bare = float(over.intersection(edge).area), float(over.intersection(inside).area)
+        for area, film, where in (
+            (lies, CONTACT, "on the liner's edge"),
+            (bare, FILM, "bare over the inside"),
+        ):
+            if area > SPECK:
+                joint = film if math.isinf(tape) else in_series(film, tape)
+                yield Bridge(body.name, f"{area * 1e-2:.1f} cm2 {where}, {told}", joint * area * 1e-6)

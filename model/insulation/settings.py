@@ -51,7 +51,7 @@ class BoxAsked:
         top: foam under the deck about the opening, mm; None for as much as the frame leaves.
         gasket: whether the lid has one.
         rim: whether `plastic` trim or `metal` joins liner and box at the top.
-        tape: foam tape between the liner and frame over it, mm; 0 where metal lies on metal.
+        tape: foam tape between liner and frame, and below frame over the inside, mm; 0 for none.
         ice: masses of ice to tell the days of, kg.
         outside: temperatures outside, degrees C.
         place: where the boat file asks for it.

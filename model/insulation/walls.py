@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 NONE = 0.5
 """Foam thinner than this, mm, is none."""
+ROUND = ("aft", "starboard", "forward", "port")
+"""Walls in the order in which they meet, seen from above against the sun."""
 FINE = 24
 """A wall along the hull is measured at so many places each way."""
 
@@ -75,9 +77,8 @@ def pieces_of(boat: Boat, name: str) -> dict[str, Panel | Strip]:
 def _upright(boat: Boat, locker: LockerPlan) -> Iterator[Wall]:
     outer = pieces_of(boat, locker.name)
     liner = pieces_of(boat, f"{locker.name}/liner")
-    for key, wall in outer.items():
-        if not key.startswith("wall."):
-            continue
+    for key in sorted((key for key in outer if key.startswith("wall.")), key=_round):
+        wall = outer[key]
         inner = liner.get(key)
         face = key.removeprefix("wall.")
         if inner is None:
@@ -90,6 +91,12 @@ def _upright(boat: Boat, locker: LockerPlan) -> Iterator[Wall]:
             yield _flat(face, wall, inner, locker)
         else:
             yield _along_hull(face, wall, inner)
+
+
+def _round(key: str) -> int:
+    """Place of a wall on the way round the box, against the sun."""
+    face = key.removeprefix("wall.")
+    return int(face) if face.isdigit() else ROUND.index(face.partition(".")[0])
 
 
 def _flat(face: str, wall: Panel, inner: Panel, locker: LockerPlan) -> Wall:

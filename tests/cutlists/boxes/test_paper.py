@@ -74,10 +74,19 @@ def test_boards_hold_every_piece_once_and_true(boat, folder):
     layers = sum(cut.layers * cut.piece.outline.area for cut in boards.box_cuts)
     wanted = sum(block.outline.area for block in foam_plan(boat).blocks) + layers
     cut = 0.0
-    for path in (folder / "foam").glob("*.dxf"):
-        for line in ezdxf.readfile(path).modelspace().query("LWPOLYLINE[layer=='CUT']"):
-            cut += shapely.Polygon([(x, y) for x, y, *_ in line.get_points()]).area
+    for path in (folder / "foam").glob("foam*.dxf"):
+        cut += cut_area(path)
     assert cut == pytest.approx(wanted, rel=1e-4)
+    for own in boards.box_cuts:
+        assert cut_area(folder / "foam" / f"{own.mark}.dxf") == pytest.approx(
+            own.piece.outline.area, rel=1e-6
+        )
+
+
+def cut_area(path):
+    """Area of all that is cut in a DXF file, mm2."""
+    lines = ezdxf.readfile(path).modelspace().query("LWPOLYLINE[layer=='CUT']")
+    return sum(shapely.Polygon([(x, y) for x, y, *_ in line.get_points()]).area for line in lines)
 
 
 def test_foam_of_the_box_names_board_and_note(folder):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from fnmatch import fnmatchcase
 from typing import TYPE_CHECKING
 
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from cutlists.shop_file import Shop
     from model.boat import Boat
 
+FARTHEST = timedelta(days=3653)
+"""From today; a day beyond it is a slip of the pen."""
 MOST_HOURS = 1000.0
 """At once; more is a slip of the pen."""
 
@@ -221,4 +223,8 @@ def date_asked(text: str | None, option: str) -> date | None:
     found = date.today() if text == "today" else date_of(text)
     if found is None:
         raise BadInput.at(Place(option, None, ""), f"'{text}' is no date", "write it as 2026-12-01")
+    if found - date.today() > FARTHEST:
+        raise BadInput.at(
+            Place(option, None, ""), f"{text} lies too far ahead", "give a day within ten years"
+        )
     return found

@@ -77,7 +77,8 @@ def _summed(standing: Standing) -> Iterator[str]:
         yield f"{told}; {spent:.1f} h spent in all; {plan.hours:.1f} h left"
     yield from _wrapped(plan.summary()[0], "")
     kinds = ", ".join(f"{KINDS[kind]} {hours:.1f}" for kind, hours in plan.hours_by_kind.items())
-    yield from _wrapped(f"hours by kind: {kinds}", "")
+    if kinds:
+        yield from _wrapped(f"hours by kind: {kinds}", "")
     if plan.critical:
         chain = f"longest chain, {plan.chain:.0f} working hours: {' > '.join(plan.critical)}"
         yield from _wrapped(chain, "")

@@ -209,6 +209,7 @@ def test_bad_input_is_told_all_at_once_and_nothing_is_written(run, folder):
     [
         (["--on", "2026-02-30", "--tick", "strip"], "--on: '2026-02-30' is no date; write it as 2026-12-01"),
         (["--start", "soon"], "--start: 'soon' is no date"),
+        (["--on", "9999-12-31", "--tick", "order.*"], "--on: 9999-12-31 lies too far ahead"),
         (["--show", "x"], "--show: there is no task 'x'"),
         (["--undo"], "there is nothing to undo"),
     ],

@@ -35,17 +35,15 @@ class _Met:
 
 def with_holes(panels: Sequence[Panel], passages: Sequence[Passage]) -> tuple[Panel, ...]:
     """The panels with the holes of the passages that are said to go through them."""
-    if not passages:
-        return tuple(panels)
-    found = []
-    for panel in panels:
-        cut = panel
-        for passage in passages:
-            if panel.name in passage.through:
-                hole = hole_in(cut, passage)
-                cut = cut if hole is None else replace(cut, holes=(*cut.holes, hole))
-        found.append(cut)
-    return tuple(found)
+    named = {name for passage in passages for name in passage.through}
+    return tuple(_holed(panel, passages) if panel.name in named else panel for panel in panels)
+
+
+def _holed(panel: Panel, passages: Sequence[Passage]) -> Panel:
+    for passage in passages:
+        hole = hole_in(panel, passage) if panel.name in passage.through else None
+        panel = panel if hole is None else replace(panel, holes=(*panel.holes, hole))
+    return panel
 
 
 def hole_in(panel: Panel, passage: Passage) -> Loop | None:
@@ -92,17 +90,15 @@ def _outline(panel: Panel, passage: Passage, met: _Met) -> Loop:
 
 def with_drillings(members: Sequence[Member], passages: Sequence[Passage]) -> tuple[Member, ...]:
     """The members with the holes of the passages that are said to go through them."""
-    if not passages:
-        return tuple(members)
-    found = []
-    for member in members:
-        cut = member
-        for passage in passages:
-            if member.name in passage.through:
-                hole = drilling(member, passage)
-                cut = cut if hole is None else replace(cut, holes=(*cut.holes, hole))
-        found.append(cut)
-    return tuple(found)
+    named = {name for passage in passages for name in passage.through}
+    return tuple(_drilled(member, passages) if member.name in named else member for member in members)
+
+
+def _drilled(member: Member, passages: Sequence[Passage]) -> Member:
+    for passage in passages:
+        hole = drilling(member, passage) if member.name in passage.through else None
+        member = member if hole is None else replace(member, holes=(*member.holes, hole))
+    return member
 
 
 def drilling(member: Member, passage: Passage) -> Hole | None:

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from model.boat import Boat
 
 SECTION = "Wires"
+DAY = ("Current over the day", "Batteries")
+"""Tables that stay together."""
 WIDTHS: Mapping[str, tuple[float, ...]] = {
     "Circuits": (26.0, 16.0, 12.0, 26.0, 18.0, 15.0, 13.0, 16.0, 42.0),
     "Fuse map": (30.0, 14.0, 18.0, 32.0, 32.0, 18.0, 28.0),
@@ -63,4 +65,6 @@ def electrics_pages(
         yield runs_page(boat, drawn_runs(report), drawings, SECTION, "Runs of wire", run_words(report))
     told = wire_leaves(report, wiring.stock, wiring.prices)
     tables = [leaf for leaf in told if not (for_owner and leaf.title == BUY_TITLE)]
-    yield from stacked_pages(SECTION, papers.lists, tables, WIDTHS)
+    day = [leaf for leaf in tables if leaf.title in DAY]
+    yield from stacked_pages(SECTION, papers.lists, [leaf for leaf in tables if leaf not in day], WIDTHS)
+    yield from stacked_pages(SECTION, papers.lists, day, WIDTHS)

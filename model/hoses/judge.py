@@ -30,7 +30,10 @@ HOSE, SKIN, DRAIN, PUMP, WELL = "hose", "skin", "drain", "pump", "well"
 """Kinds of findings: of one thing and kind only the first is told."""
 
 AGREES = 3.0
-"""The hole of an overflow may lie this far off the height that its well tells, mm."""
+"""The hole of an overflow may lie this far off the height that its well tells, mm; so may hose the skin."""
+
+NEAR_END, STEP = 90.0, 15.0
+"""So near to its end a hose may touch the skin, and at such steps it is held against it, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,10 +104,13 @@ class Judge:
     def _way(self, hose: HoseFound) -> Iterator[Finding]:
         """How a hose lies."""
         if hose.no_way is not None:
-            no = hose.no_way
-            yield self._of(hose, f"there is no way for it: {no.why}", no.cure, no.where)
+            no, over = hose.no_way, ""
+            if hose.loop is not None:
+                over = f" over a loop {length_told(hose.loop, self.units)} up"
+            yield self._of(hose, f"there is no way for it{over}: {no.why}", no.cure, no.where)
         if hose.run is None:
             return
+        yield from self._outside(hose)
         own = [end.where for end in (hose.plan.start, hose.plan.end)]
         for hit in hose.run.hits:
             if any(hit.piece == name or hit.piece.startswith(f"{name}/") for name in own if name):
@@ -124,6 +130,20 @@ class Judge:
             yield self._of(hose, what, cure, bend.at, bend.asked - bend.radius)
         if hose.plan.kind in FALLING:
             yield from self._fall(hose)
+
+    def _outside(self, hose: HoseFound) -> Iterator[Finding]:
+        """Where a hose by given points leaves the hull, other than at its own fittings in the skin."""
+        assert hose.run is not None
+        path = finely(hose.run.path)
+        room = self.boat.hull.gap(path, ends=True) - hose.plan.hose.outside / 2.0
+        for end in (hose.plan.start, hose.plan.end):
+            if end.group in ("skin", "fixture"):
+                room[np.linalg.norm(path - end.at, axis=1) < NEAR_END] = np.inf
+        worst = int(room.argmin())
+        if room[worst] < -AGREES:
+            at = where_told(path[worst], self.units)
+            what = f"it is {length_told(-float(room[worst]), self.units)} through the skin at {at}"
+            yield self._of(hose, what, "lead it further inside", path[worst], -float(room[worst]))
 
     def _fall(self, hose: HoseFound) -> Iterator[Finding]:
         profile = hose.profile
@@ -215,6 +235,13 @@ class Judge:
             yield self._of(
                 hose, what, "set `overflow` of the well, or the fitting, to the same", end.at, kind=WELL
             )
+
+
+def finely(path: Array) -> Array:
+    """The path with points no further apart than `STEP`, `(m, 3)`."""
+    far = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(path, axis=0), axis=1))])
+    at = np.union1d(far, np.arange(0.0, float(far[-1]), STEP))
+    return np.column_stack([np.interp(at, far, path[:, k]) for k in range(3)])
 
 
 def shown_of(hose: HoseFound) -> tuple[Shown, ...]:

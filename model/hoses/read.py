@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from itertools import pairwise
 
 import numpy as np
 
@@ -27,8 +28,8 @@ TOP: tuple[Key, ...] = ("hoses",)
 OFF = 30.0
 """A fitting of a locker lies at most this far outside it, mm."""
 
-WIDEST = 80.0
-"""No hose of a small boat is wider, mm."""
+LEAST_STEP = 1.0
+"""Points nearer to each other than this, mm, are one."""
 
 
 def read_hoses(entry: HosesEntry, ctx: Context, layout: Layout, water: WaterSettings) -> PlumbingPlan:
@@ -127,6 +128,10 @@ def _hose(name: str, entry: HoseEntry, ctx: Context, ends: Ends) -> HosePlan | N
     points = [ctx.numbers.point(p, *path, "points", i) for i, p in enumerate(entry.points)]
     via = [v if isinstance(v, str) else _space(ctx, v, *path, "via", i) for i, v in enumerate(entry.via)]
     loop = _loop(entry, ctx, *path, "loop")
+    for i, (a, b) in enumerate(pairwise(points), 1):
+        if float(np.linalg.norm(a - b)) < LEAST_STEP:
+            ctx.fault((*path, "points", i), "the point is the same as the one before it", "leave one out")
+            return None
     if points and via:
         ctx.fault((*path, "via"), "its `points` say already where it runs", "leave one of the two out")
         return None

@@ -99,6 +99,16 @@ def test_a_drain_that_must_run_uphill_is_told_with_where_and_by_how_much() -> No
     assert "falls by 1.0 %" in found.what
 
 
+@pytest.mark.parametrize(("points", "short"), [("[520, 100, -60]", 60.0), ("[520, 900, 100]", 300.0)])
+def test_a_hose_led_outside_of_the_hull_is_told(points: str, short: float) -> None:
+    report = hose_report(punt(DRAIN=points))
+    [found] = [f for f in report.findings if "through the skin" in f.what]
+    assert found.pieces == ("hoses.drain",)
+    # the bottom is flat at 0 and the sides upright at 600; the hose is 36.5 thick, and its bend rounded
+    assert found.short is not None
+    assert 0.55 * short < found.short < short + 18.3
+
+
 def test_pumps_lift_from_the_water_or_the_bilge_to_the_highest_place(report: HoseReport) -> None:
     feed, bilge = (next(line for line in report.lines if line.pump.name == n) for n in ("feed", "pump"))
     assert report.waters is not None

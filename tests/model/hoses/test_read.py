@@ -37,6 +37,8 @@ CASES = {
                           "runs.suction.to", "two hoses lead into one pump", "a valve"),
     "points and a way": (FEED, FEED.replace("inside", "points: [[1, 2, 3]], via: [[1, 2, 3]], inside"),
                          "runs.fill.via", "its `points` say already where it runs", ""),
+    "a point twice": ("points: [[520, 100, 110]]", "points: [[520, 100, 110], [520, 100, 110]]",
+                      "runs.drain.points[2]", "the same as the one before", "leave one out"),
     "through nothing": (OVER, "over_out: {at: [-100, 300, 0]}", "fittings.over_out",
                         "it is not said what it goes through", ""),
     "through two things": (OVER, "over_out: {skin: port, of: well, at: [1, 2]}", "fittings.over_out",

@@ -80,7 +80,9 @@ def _summed(standing: Standing) -> Iterator[str]:
     if kinds:
         yield from _wrapped(f"hours by kind: {kinds}", "")
     if plan.critical:
-        chain = f"longest chain, {plan.chain:.0f} working hours: {' > '.join(plan.critical)}"
+        day, by = plan.free_from.get(plan.critical[0], (plan.start, ""))
+        first = [f"{by} on its way until {day:%d %b}"] if by else []
+        chain = f"longest chain, {plan.chain:.0f} working hours: {' > '.join([*first, *plan.critical])}"
         yield from _wrapped(chain, "")
     if standing.can_begin:
         more = len(standing.can_begin) - LISTED

@@ -128,7 +128,7 @@ def _draw_row(
     base = top + row * 0.68
     drawing.lines([[(0.0, top + row), (axis.right, top + row)]], Pen(0.08, "#c8c8c8"))
     drawing.text(0.5, base, task.name, size, bold=critical)
-    drawing.text(NAMES - 1.5, base, f"{task.hours:.2f} h", size * 0.92, "end", ink=GREY)
+    drawing.text(NAMES - 1.5, base, f"{slot.finish - slot.start:.2f} h", size * 0.92, "end", ink=GREY)
     x, until = axis.at(slot.begins), axis.at(slot.ends)
     middle = top + row / 2
     if task.wait > 0:

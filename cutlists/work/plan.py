@@ -24,12 +24,16 @@ if TYPE_CHECKING:
     from cutlists.work.settings import WorkSettings
     from model.boat import Boat
 
+LEAST = 0.1
+"""Share of the hours of a task that is taken to be left as long as it is not ticked."""
+
 
 def plan_work(
     boat: Boat,
     shop: Shop,
     start: date | None = None,
     ticked: Mapping[str, date | None] | None = None,
+    spent: Mapping[str, float] | None = None,
 ) -> WorkPlan:
     """The plan of a boat's work.
 
@@ -39,12 +43,13 @@ def plan_work(
         start: first day of what is still to do; the boat file's or today, whichever is later, unless given.
         ticked: tasks that are done, and when; what waits for them waits from then on. None where the wait
             is over too.
+        spent: hours spent on tasks; so much less is left of those that are not ticked.
 
     Raises:
         BadInput: the key `work:` of the boat file names what there is not, or the work would take for ever.
     """
     tasks, findings = tasks_of(boat, shop)
-    return planned(boat, tasks, shop.work, start or first_day(boat), ticked or {}, findings)
+    return planned(boat, tasks, shop.work, start or first_day(boat), ticked or {}, spent or {}, findings)
 
 
 def tasks_of(boat: Boat, shop: Shop) -> tuple[list[Task], tuple[Finding, ...]]:
@@ -71,15 +76,16 @@ def planned(
     settings: WorkSettings,
     start: date,
     ticked: Mapping[str, date | None],
+    spent: Mapping[str, float],
     findings: tuple[Finding, ...] = (),
 ) -> WorkPlan:
-    """Tasks without loops as a plan.
+    """Tasks without loops as a plan; see `plan_work`.
 
     Raises:
         BadInput: the work would take longer than any calendar.
     """
     try:
-        return _planned(boat, tasks, settings, start, ticked, findings)
+        return _planned(boat, tasks, settings, start, ticked, spent, findings)
     except OverflowError:
         place = boat.document.place(("work",))
         wrong = "the work would take longer than any calendar"
@@ -92,12 +98,14 @@ def _planned(
     settings: WorkSettings,
     start: date,
     ticked: Mapping[str, date | None],
+    spent: Mapping[str, float],
     findings: tuple[Finding, ...],
 ) -> WorkPlan:
     calendar = Calendar(start, settings.days)
     to_do = still_to_do(tasks, ticked)
     release = _releases(tasks, ticked, calendar)
-    network = Network.of(to_do, calendar, {name: at for name, (at, _) in release.items()})
+    left = [replace(task, hours=hours_left(task, spent)) for task in to_do]
+    network = Network.of(left, calendar, {name: at for name, (at, _) in release.items()})
     times = network.times()
     placing = placed(network, settings.hands, times)
     by_name = {task.name: task for task in to_do}
@@ -118,6 +126,11 @@ def _planned(
         pauses=tuple(_pauses(network, placing, settings.hands, release)),
         findings=findings,
     )
+
+
+def hours_left(task: Task, spent: Mapping[str, float]) -> float:
+    """Of a task that is not done: what was planned less what is spent, but never less than `LEAST` of it."""
+    return max(task.hours - spent.get(task.name, 0.0), LEAST * task.hours)
 
 
 def still_to_do(tasks: Sequence[Task], ticked: Container[str]) -> list[Task]:

@@ -153,8 +153,8 @@ class WorkPlan:
 
     @property
     def hours(self) -> float:
-        """Of all work that is still to do."""
-        return sum(task.hours for task in self.tasks)
+        """Of all work that is still to do, hours spent on it already taken off."""
+        return sum(slot.finish - slot.start for slot in self.slots)
 
     @property
     def hours_by_kind(self) -> dict[str, float]:

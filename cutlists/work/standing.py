@@ -91,13 +91,14 @@ def standing_of(
     known = {task.name for task in tasks}
     over = over_of(log)
     dates = {name: None if name in over else tick.date for name, tick in ticks.items() if name in known}
-    plan = planned(boat, tasks, shop.work, start or first_day(boat, today), dates, findings)
+    spent = _spent(log)
+    plan = planned(boat, tasks, shop.work, start or first_day(boat, today), dates, spent, findings)
     now = digests(boat)
     changed = {task.name: found for task in plan.done if (found := _compared(task, ticks[task.name], now))}
     return Standing(
         plan=plan,
         ticks=ticks,
-        spent=_spent(log),
+        spent=spent,
         notes=_notes(log),
         changed=changed,
         gone=tuple(tick for name, tick in ticks.items() if name not in known),

@@ -90,6 +90,20 @@ def test_ticks_are_kept_and_the_rest_is_planned_from_then(run, folder):
     assert entries[2].hours == 6.5
 
 
+def test_hours_spent_are_taken_off_what_is_left(run):
+    def left(out):
+        (line,) = (line for line in out if line.startswith("work: "))
+        return float(re.search(r"(\d+) h, by", line)[1]), line
+
+    whole, _ = left(fine(run(*START)))
+    assert left(fine(run("--hours", "strip=3", *START)))[0] == whole - 3
+    # more than was planned and not done: a tenth is taken to be left
+    out = fine(run("--hours", "strip=100", *START))
+    assert left(out)[0] == pytest.approx(whole - 0.9 * 4.0, abs=1.0)
+    assert "survey" in table(out)
+    assert "Mon 30 Nov 08:24" in table(out)["survey"][2]
+
+
 def test_what_was_ordered_is_waited_for_unless_it_came(run):
     fine(run("--tick", "strip", "--tick", "survey", "--tick", "leak.hull", *START))
     out = fine(run("--tick", "order.*", "--on", "2026-11-30", *START))

@@ -62,7 +62,7 @@ def _told(one: HoseFound, report: HoseReport) -> Iterator[str]:
 def skin_leaf(report: HoseReport) -> Leaf:
     """A row for each hole through the skin, those deepest in the water first."""
     cases = [] if report.waters is None or not report.waters.known else list(report.waters.told)
-    head = ("fitting", "where", "bore", *cases, "least", "shut by", "valve", "serves")
+    head = ("fitting", "where", *cases, "least", "shut by", "valve", "serves")
     rows = tuple(_skin_row(skin, cases, report.units) for skin in report.skins)
     worst = max((skin.lets_in or 0.0 for skin in report.skins), default=0.0)
     lows = ", ".join(dict.fromkeys(skin.least[1] for skin in report.skins if skin.least is not None))
@@ -80,17 +80,16 @@ def place_told(skin: SkinFitting, units: str) -> str:
     x, y, z = (format_length(float(v), units) for v in (skin.at[0], abs(skin.at[1]), skin.at[2]))
     hand = " P" if skin.at[1] > 0.5 else " S" if skin.at[1] < -0.5 else ""
     if skin.side == "transom":
-        return f"transom {y}{hand}, {z} up"
+        return f"transom {y}{hand} {z} up"
     return f"bottom {x}, {y}{hand}" if skin.side == "bottom" else f"{skin.side} {x}, {z} up"
 
 
 def _skin_row(skin: SkinFitting, cases: Sequence[str], units: str) -> tuple[str, ...]:
     over = [format_length(skin.over[case], units) if case in skin.over else "" for case in cases]
     least = "" if skin.least is None else format_length(skin.least[0], units)
-    bore = "" if skin.bore is None else format_length(skin.bore, units)
     serves = ", ".join(skin.serves)
     where, shut = place_told(skin, units), skin.shut or "nothing"
-    return (skin.name, where, bore, *over, least, shut, skin.wants, serves)
+    return (skin.name, where, *over, least, shut, skin.wants, serves)
 
 
 def pump_leaf(report: HoseReport) -> Leaf:

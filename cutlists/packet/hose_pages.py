@@ -64,5 +64,5 @@ def hose_pages(
             tables[0], notes=(*tables[0].notes, *(f"{r[0].upper()}{r[1:]}." for r in report.remarks))
         )
     cases = 0 if report.waters is None or not report.waters.known else len(report.waters.told)
-    skin = (24.0, 40.0, 16.0, *[CASE] * cases, 18.0, 17.0, 18.0, 34.0)
+    skin = (24.0, 44.0, *[CASE] * cases, 18.0, 17.0, 18.0, 34.0)
     yield from stacked_pages(SECTION, papers.lists, tables, {**WIDTHS, "Through the skin": skin})

@@ -17,6 +17,7 @@ from parts.plumbing import ThroughHull, Valve
 
 if TYPE_CHECKING:
     from model.boat import Boat
+    from model.layout.records import FixturePlan
 
 Shut = Literal["valve", "plug", ""]
 Wants = Literal["must", "should", "need not"]
@@ -26,6 +27,9 @@ SOURCE = (
     "deepest load line on vessels that carry passengers: 46 CFR 171.119(b)"
 )
 """What the list of skin fittings is held against."""
+
+RAISED = 10.0
+"""What stands higher over the skin than this, mm, does not go through it."""
 
 SHUTS: dict[str, Shut] = {"valve": "valve", "through-hull": "", "drain": "plug"}
 """Kinds of fixtures that go through the skin where they stand on it, and what they are shut by."""
@@ -96,12 +100,20 @@ class _Skins:
     def fixtures(self) -> Iterator[SkinFitting]:
         """Valves, skin fittings and drain plugs that stand on the hull go through it."""
         for plan in self.boat.layout.fixtures:
-            if plan.on != HULL or plan.kind not in SHUTS:
+            if plan.on != HULL or plan.kind not in SHUTS or not self._in_the_skin(plan):
                 continue
             name, part = plan.name.removeprefix("fixture."), plan.part
             own = part.bore if isinstance(part, Valve | ThroughHull) else None
             bore = own or self._hose_bore(name)
             yield self._made(name, "bottom", plan.frame.origin, bore, SHUTS[plan.kind], part.name)
+
+    def _in_the_skin(self, plan: FixturePlan) -> bool:
+        """Whether what stands on the hull goes through it: not if it is raised, or is a joint of two hoses."""
+        x, y, z = plan.frame.origin.tolist()
+        if z - float(self.boat.hull.bottom(x, y)) > RAISED:
+            return False
+        into = any(hose.end.where == plan.name for hose in self.asked.hoses)
+        return not (into and any(hose.start.where == plan.name for hose in self.asked.hoses))
 
     def plugs(self) -> Iterator[SkinFitting]:
         """Drains of the hull itself, which are closed by a plug while she is afloat."""

@@ -51,6 +51,8 @@ def test_a_pump_with_two_ways_is_told_by_each_of_them(branched: HoseReport) -> N
     assert tap is not None
     # water runs fastest in the thinnest hose, by its bore: Q = v A
     assert tap.speed == pytest.approx(tap.flow / (np.pi / 4 * 12.7**2))
+    # the valve between them stands over the skin and does not go through it
+    assert "either" not in {skin.name for skin in branched.skins}
     assert fill.speed == pytest.approx(fill.flow / (np.pi / 4 * 19.05**2))
 
 

@@ -153,9 +153,8 @@ class Blocks:
         self.origins = np.array([slab.frame.origin for slab in slabs]).reshape(-1, 3)
         self.span = np.array([(slab.z0, slab.z1) for slab in slabs]).reshape(-1, 2)
         self.convex = np.array([_is_plain(slab.shape) for slab in slabs], dtype=np.bool_)
-        self.sides = np.array(
-            [_sides(s.shape) if c else _NONE for s, c in zip(slabs, self.convex, strict=True)]
-        )
+        sides = [_sides(s.shape) if plain else _NONE for s, plain in zip(slabs, self.convex, strict=True)]
+        self.sides = np.array(sides).reshape(-1, MOST_SIDES, 3)
         self._grown: dict[float, npt.NDArray[np.object_]] = {}
 
     @cached_property
@@ -273,7 +272,7 @@ def _within(
     """The shares within convex shapes grown by `grown`, of segments `(n, 3)`; sides `(n, k, 3)`."""
     along = np.einsum("nki,ni->nk", sides[:, :, :2], way[:, :2])
     left = sides[:, :, 2] + grown - np.einsum("nki,ni->nk", sides[:, :, :2], start[:, :2])
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         share = left / along
     leaving = np.where(along > 1e-12, share, np.inf).min(axis=1)
     entering = np.where(along < -1e-12, share, -np.inf).max(axis=1)

@@ -8,10 +8,11 @@ for found in ways.route([Wanted("wires.bow_light", "wire", fuses, light, 6.0)]):
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
-from weakref import WeakKeyDictionary, ref
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
@@ -117,38 +118,26 @@ class Ways:
             boat: a finished boat.
             passages: in place of the boat's own.
         """
-        self._boat = ref(boat)  # the ways are kept by the boat, and must not keep it
+        self._boat = copy(boat)  # the ways are kept as long as the boat, and must not keep it themselves
         self.hull, self.units = boat.hull, boat.units
         self.entries: dict[tuple[bytes, float], Entry] = {}
         self.passages = boat.passages if passages is None else tuple(passages)
         self._places: dict[float, Places] = {}
 
-    @property
-    def boat(self) -> Boat:
-        """The boat they belong to.
-
-        Raises:
-            ReferenceError: it is gone.
-        """
-        boat = self._boat()
-        if boat is None:
-            raise ReferenceError("the boat of these ways is gone")
-        return boat
-
     @cached_property
     def blocks(self) -> Blocks:
         """What stands in the way."""
-        return Blocks(slabs_of(self.boat))
+        return Blocks(slabs_of(self._boat))
 
     @cached_property
     def cover(self) -> Cover:
         """What is under cover."""
-        return Cover(self.boat)
+        return Cover(self._boat)
 
     def places(self, radius: float) -> Places:
         """The places for runs of a radius, mm; made once."""
         if radius not in self._places:
-            self._places[radius] = places_of(self.boat, self.blocks, self.cover, self.passages, radius)
+            self._places[radius] = places_of(self._boat, self.blocks, self.cover, self.passages, radius)
         return self._places[radius]
 
     def route(self, wanted: Sequence[Wanted]) -> tuple[Run | NoWay, ...]:

@@ -6,6 +6,7 @@ trade, drawn by schemdraw as plain SVG.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
@@ -56,7 +57,17 @@ def diagram_svg(report: ElectricsReport) -> str:
             _bank(drawing, report, bank, [row for row in rows if row.circuit.start == bank])
     for row in rows:
         _circuit(drawing, report, row, rows, ends)
-    return bytes(drawing.get_imagedata("svg")).decode("utf-8")
+    return _on_white(bytes(drawing.get_imagedata("svg")).decode("utf-8"))
+
+
+def _on_white(svg: str) -> str:
+    """The document on white paper, so that it is read on a dark page too."""
+    head, end, rest = svg.partition(">")
+    box = re.search(r'viewBox="([^"]*)"', head)
+    assert box is not None
+    x, y, width, height = box[1].split()
+    paper = f'<rect x="{x}" y="{y}" width="{width}" height="{height}" fill="#ffffff" stroke="none"/>'
+    return f"{head}{end}{paper}{rest}"
 
 
 def _rows(report: ElectricsReport) -> Iterator[_Row]:

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 from model.clearance.words import length_told, where_told
 from model.hoses.judge import loop_over
 from model.hoses.lay import HoseFound
-from model.hoses.lines import SEA, Line
+from model.hoses.lines import BILGE_WATER, SEA, Line
 from model.hoses.plan import PUMPED, PlumbingPlan
 from model.hoses.skins import SkinFitting
 from model.hoses.waters import Waters
 from model.hoses.wells import ASHORE, WellFound
-from model.hoses.words import over_told
+from model.hoses.words import flow_told, over_told
 from model.water.wells import LITRE, volume_told
 
 if TYPE_CHECKING:
@@ -40,12 +40,22 @@ def remarks_of(
         if skin.wants == "should" and not skin.shut and skin.least is not None:
             over = over_told(skin.least[0], units)
             yield f"{skin.name} lies {over} in {skin.least[1]}: a valve on it is good practice"
+    yield from _not_kept_up(lines, skins, units)
     for hose in laid:
         yield from _of_hose(hose, asked, waters, units)
     for line in lines:
         yield from _of_line(boat, line, waters)
     for well in wells:
         yield from _of_well(well, units)
+
+
+def _not_kept_up(lines: Sequence[Line], skins: Sequence[SkinFitting], units: str) -> Iterator[str]:
+    """That bilge pumps do not follow a skin fitting that breaks off."""
+    pumped = sum(line.least.flow for line in lines if line.source == BILGE_WATER and line.least is not None)
+    worst = max(skins, key=lambda skin: skin.lets_in or 0.0, default=None)
+    if pumped and worst is not None and (worst.lets_in or 0.0) > pumped:
+        brings, comes = flow_told(pumped, units), flow_told(worst.lets_in or 0.0, units)
+        yield f"bilge pumps bring {brings}; {worst.name}, broken off, lets in {comes}: more than they do"
 
 
 def _of_hose(hose: HoseFound, asked: PlumbingPlan, waters: Waters, units: str) -> Iterator[str]:

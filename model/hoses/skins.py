@@ -108,7 +108,7 @@ class _Skins:
             yield self._made(name, "bottom", plan.frame.origin, bore, SHUTS[plan.kind], part.name)
 
     def _in_the_skin(self, plan: FixturePlan) -> bool:
-        """Whether what stands on the hull goes through it: not if it is raised, or is a joint of two hoses."""
+        """Whether what stands on the hull goes through it: not if it is raised, or joins two hoses."""
         x, y, z = plan.frame.origin.tolist()
         if z - float(self.boat.hull.bottom(x, y)) > RAISED:
             return False

@@ -115,6 +115,8 @@ def test_what_a_broken_fitting_lets_in_is_told_of_those_under_water() -> None:
     expected = np.pi / 4 * low.bore**2 * np.sqrt(2 * 9806.65 * -low.least[0])
     assert low.lets_in == pytest.approx(expected)
     assert skin("bilge_out").lets_in == 0.0
+    # the plug, an inch across, lies deepest: more than the 20 litres a minute of the bilge pump
+    assert any("plug, broken off, lets in" in told for told in hose_report(punt()).remarks)
 
 
 def test_a_boat_without_hoses_costs_and_tells_nothing() -> None:

@@ -79,6 +79,19 @@ def test_pieces_of_foam_fill_what_the_model_leaves(box):
     assert ((x1 - x0) ** 2 + LID**2) ** 0.5 - (x1 - x0) < LONG - (x1 - x0)
 
 
+def test_foam_of_a_box_told_by_its_outline_closes_the_corners_too():
+    # each wall reaches over the end of the next; the volumes of the two cuboids again
+    outline = [[1000, -150], [1400, -150], [1400, 150], [1000, 150]]
+    hole = {"aft": 1060, "length": 280, "starboard": -90, "port": 90, "lid": {"flange": 20}}
+    locker = {"kind": "box", "under": "main.hole", "outline": outline, "floor": 60, "insulation": 40}
+    deck = {**DECK, "openings": {"hole": hole}}
+    plan = box_plans(build(decks={"main": deck}, lockers={"ice": locker}, boxes={"ice": {"lid": LID}}))[0]
+    deep = plan.locker.top - 60.0
+    gap = LONG * WIDE * deep - (LONG - 2 * FOAM) * (WIDE - 2 * FOAM) * (deep - FOAM)
+    own = [piece for piece in plan.pieces if piece.face == "floor" or piece.face.isdigit()]
+    assert sum(piece.volume for piece in own) == pytest.approx(gap, rel=1e-9)
+
+
 @pytest.fixture(scope="module")
 def leaning():
     """A box under a deck along a side that leans by 0.4 all along."""

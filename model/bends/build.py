@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -10,6 +10,7 @@ from model.bends.check import bend_findings
 from model.bends.fold import FoldError, fold
 from model.bends.folded_panel import FoldedPanel
 from model.bends.read import FlangeReader
+from model.bends.wall_corner import WallCorner, with_corners_rounded
 from model.findings import Finding
 from parts.faults import did_you_mean
 
@@ -38,19 +39,44 @@ def bent(
     _refuse_unknown(asked, panels, strips, context)
     found: list[Panel] = []
     findings: list[Finding] = []
+    others = {panel.name: panel for panel in panels}
+    corners: dict[str, tuple[WallCorner, float]] = {}
     for panel in panels:
-        folded = _folded(panel, asked[panel.name], context, layout) if panel.name in asked else None
+        folded = None
+        if panel.name in asked:
+            reader = FlangeReader(context, layout, panel, others)
+            folded = _folded(reader, asked[panel.name])
+            _refuse_twice(context, panel.name, corners.keys() & reader.taken.keys())
+            corners |= reader.taken
         found.append(folded or panel)
         if folded is not None:
             place = context.numbers.document.place(("bends", panel.name))
             own = bend_findings(folded, context.catalogue.bending, context.entry.units)
             findings += (replace(finding, place=place) for finding in own)
-    return tuple(found), tuple(findings)
+    return tuple(_without(found, corners)), tuple(findings)
 
 
-def _folded(panel: Panel, entries: list[FlangeEntry], context: Context, layout: Layout) -> FoldedPanel | None:
+def _without(panels: Sequence[Panel], corners: Mapping[str, tuple[WallCorner, float]]) -> Iterator[Panel]:
+    """The panels but those in whose place a flange stands; their floors rounded where a bend comes."""
+    owners = {name.rpartition("/")[0] for name in corners}
+    for panel in panels:
+        if panel.name in corners:
+            continue
+        owner, _, rest = panel.name.rpartition("/")
+        is_floor = rest == "floor" and owner in owners
+        yield with_corners_rounded(panel, list(corners.values())) if is_floor else panel
+
+
+def _refuse_twice(context: Context, name: str, twice: Collection[str]) -> None:
+    for other in sorted(twice):
+        wrong = f"another flange stands in the place of {other}"
+        context.fault(("bends", name), wrong, "let one piece take it")
+
+
+def _folded(reader: FlangeReader, entries: list[FlangeEntry]) -> FoldedPanel | None:
     """The panel with its flanges; None once a fault is noted, or where there are none."""
-    flanges = FlangeReader(context, layout, panel).flanges(entries)
+    context, flanges = reader.context, reader.flanges(entries)
+    panel = reader.panel
     if not flanges:
         return None
     try:

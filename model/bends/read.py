@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from model.bends.edges import CurvedEdgeError, Span, edges_looking, edges_of_hole, sides_of
 from model.bends.flange import Flange
 from model.bends.fold import mitres
 from model.bends.profile import Turn
 from model.bends.turns import TurnReader
+from model.bends.wall_corner import CornerError, WallCorner, corner_between, out_of, with_edge_moved
 from parts.faults import did_you_mean
 
 if TYPE_CHECKING:
@@ -24,10 +29,14 @@ _SAME = 0.01
 class FlangeReader:
     """Reads the flanges of one piece; faults are noted in the context's numbers."""
 
-    def __init__(self, context: Context, layout: Layout, panel: Panel) -> None:
-        """Reads for one piece."""
+    def __init__(
+        self, context: Context, layout: Layout, panel: Panel, others: Mapping[str, Panel] | None = None
+    ) -> None:
+        """Reads for one piece; `others` are the flat pieces by name, in whose place a flange may stand."""
         self.context, self.layout, self.panel = context, layout, panel
         self.turns = TurnReader(context, panel.sheet)
+        self.others: Mapping[str, Panel] = others or {}
+        self.taken: dict[str, tuple[WallCorner, float]] = {}
 
     def flanges(self, entries: list[FlangeEntry]) -> list[Flange]:
         """The flanges of all entries of the piece."""
@@ -35,6 +44,10 @@ class FlangeReader:
         paths: list[tuple[Key, ...]] = []
         for i, entry in enumerate(entries):
             path: tuple[Key, ...] = ("bends", self.panel.name, i)
+            if entry.takes is not None:
+                found += self._in_place_of(entry, entry.takes, path)
+                paths += [path] * (len(found) - len(paths))
+                continue
             turns, spans = self.turns.of_flange(entry, path), self._spans(entry, path)
             gap = self._mitre_gap(entry, path)
             if turns is None:
@@ -47,6 +60,40 @@ class FlangeReader:
             found += own
         self._check_mitres(found, paths)
         return found
+
+    def _in_place_of(self, entry: FlangeEntry, name: str, path: tuple[Key, ...]) -> list[Flange]:
+        """The flange that takes the place of a wall; the piece's own edge goes out to its mould line."""
+        told = [key for key in ("height", "turn", "opening", "returns") if getattr(entry, key)]
+        if told or entry.edge is None or entry.corner == "mitre":
+            wrong, right = "a flange that takes a wall's place goes by that wall", "give just edge and radius"
+            self.context.fault(path, wrong, right)
+            return []
+        other = self.others.get(name)
+        if other is None or name == self.panel.name or name in self.context.entry.bends:
+            wrong = f"there is no flat sheet piece '{name}'" if other is None else f"{name} is bent itself"
+            right = did_you_mean(name, self.others) if other is None else "name a wall that is left flat"
+            self.context.fault((*path, "takes"), wrong, right)
+            return []
+        spans, radius = self._side(entry.edge, path), self.turns.radius(entry.radius, path)
+        if len(spans) != 1 or math.isnan(radius):
+            return []
+        try:
+            corner = corner_between(self.panel, spans[0], other)
+        except CornerError as error:
+            self.context.fault((*path, "takes"), error.wrong, error.right)
+            return []
+        self.panel = with_edge_moved(self.panel, spans[0], corner.out)
+        self.taken[name] = corner, radius
+        turn = Turn(corner.height, corner.angle, radius)
+        if not self.turns.fits(turn, None, (*path, "takes")):
+            return []
+        start, end = np.array(spans[0]) + corner.out * out_of(spans[0])
+        return [
+            Flange(
+                f"{entry.edge} flange", start, end, turn.height, turn.angle, radius,
+                self.panel.sheet.thickness, self.turns.bending.k(self.panel.sheet), corner.up,
+            )
+        ]  # fmt: skip
 
     def _mitre_gap(self, entry: FlangeEntry, path: tuple[Key, ...]) -> float | None:
         """The gap at mitred corners; None where they are notched."""

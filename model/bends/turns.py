@@ -30,6 +30,11 @@ class TurnReader:
 
     def of_flange(self, entry: FlangeEntry, path: tuple[Key, ...]) -> tuple[Turn, ...] | None:
         """The flange's bend and its returns; None once a fault is noted."""
+        lacks = [key for key in ("height", "turn") if getattr(entry, key) is None]
+        for key in lacks:
+            self.context.fault(path, f"the flange has no {key}", f"give `{key}`, or the wall that it `takes`")
+        if lacks:
+            return None
         told: list[tuple[FlangeEntry | ReturnEntry, tuple[Key, ...]]] = [(entry, path)]
         told += [(one, (*path, "returns", i)) for i, one in enumerate(entry.returns)]
         turns = [self._turn(one, where, one.turn == entry.turn) for one, where in told]
@@ -64,7 +69,7 @@ class TurnReader:
     def _turn(self, entry: FlangeEntry | ReturnEntry, path: tuple[Key, ...], onward: bool) -> Turn | None:
         """Height, angle and radius; None once a fault is noted."""
         numbers = self.context.numbers
-        height = numbers.positive(entry.height, *path, "height")
+        height = numbers.positive(entry.height or 0, *path, "height")
         angle = numbers.angle(entry.angle, *path, "angle")
         radius = self.radius(entry.radius, path)
         if math.isnan(height + angle + radius):

@@ -27,9 +27,15 @@ class FlangeEntry(Entry):
     opening: StrictStr | None = Field(
         default=None, description="of a deck's sheet: a lip along the straight edges of that opening"
     )
-    height: Length = Field(description="outside, from where the edge is drawn")
+    takes: StrictStr | None = Field(
+        default=None,
+        description="the wall round the corner, in whose place it stands, with no height or turn",
+    )
+    height: Length | None = Field(default=None, description="outside, from where the edge is drawn")
     angle: Angle = Field(default=90, description="turn from flat")
-    turn: Literal["face", "back"] = Field(description="towards the face that is seen, or away from it")
+    turn: Literal["face", "back"] | None = Field(
+        default=None, description="towards the face that is seen, or away from it"
+    )
     radius: Length | None = Field(default=None, description="inside; the shop's for that sheet unless given")
     returns: list[ReturnEntry] = Field(
         default_factory=list, max_length=3, description="further bends, from the first outward"

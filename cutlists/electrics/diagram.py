@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
+from cutlists.drawing.drawing import Drawing
 from cutlists.electrics.words import amps_told
 from model.electrics.network import fed_from
 from model.electrics.report import ElectricsReport, SizedCircuit
@@ -47,6 +48,8 @@ def diagram_svg(report: ElectricsReport) -> str:
     schemdraw.use("svg")
     schemdraw.svgconfig.text = "text"
     rows = list(_rows(report))
+    if not rows:
+        return _nothing()
     drawing = schemdraw.Drawing(show=False)
     drawing.config(
         unit=STEP, inches_per_unit=INCHES, fontsize=LETTERS, font="DejaVu Sans", lw=1.0, margin=MARGIN
@@ -58,6 +61,13 @@ def diagram_svg(report: ElectricsReport) -> str:
     for row in rows:
         _circuit(drawing, report, row, rows, ends)
     return _on_white(bytes(drawing.get_imagedata("svg")).decode("utf-8"))
+
+
+def _nothing() -> str:
+    """What stands for the diagram of a boat without circuits."""
+    drawing = Drawing(80.0, 20.0, "no circuits")
+    drawing.text(40.0, 11.0, "no circuits", 4.0, "middle")
+    return drawing.svg()
 
 
 def _on_white(svg: str) -> str:

@@ -24,7 +24,7 @@ from cutlists.packet.paper import PAPERS
 from model.electrics.report import ElectricsReport
 from model.electrics.settings import Use
 from tests.model.boats import build_text
-from tests.model.electrics.small import bank, circuit, device, house, load, report
+from tests.model.electrics.small import bank, circuit, device, electrics, house, load, report
 
 
 @pytest.fixture(scope="module")
@@ -174,3 +174,13 @@ hull:
 decks:
   sole: {height: 4, aft: 10, forward: 150}
 """
+
+
+@pytest.mark.parametrize("batteries", [[], [bank("house", 0.0)]])
+def test_electrics_without_a_circuit_are_written_too(batteries, tmp_path):
+    boat, found = build_text(PUNT), report(electrics(batteries, [], [], [], uses=[Use("day", 2.0, {})]))
+    write_electrics(boat, found, WireStock(), {}, tmp_path)
+    assert "no circuits" in (tmp_path / "electrics" / "diagram.svg").read_text()
+    pages = list(electrics_pages(boat, Wiring(found, WireStock(), {}), PAPERS["letter"]))
+    write_pages(tmp_path / "all.pdf", pages, Stamp("boat", "1", "today", "inches", "marked"))
+    assert (tmp_path / "all.pdf").stat().st_size > 0

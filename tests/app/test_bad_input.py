@@ -52,6 +52,27 @@ CASES = {
         "passages.helm.points",
         "2",
     ),
+    "a hat under a deck that is not there": (
+        "\ndecks:\n",
+        "\nhats:\n  rib: {under: bwo, along: [[100, 0], [110, 0]], height: 1, width: 2}\n\ndecks:\n",
+        "  rib: {under",
+        "hats.rib.under",
+        "there is no deck 'bwo'",
+    ),
+    "a hat too low for its bends": (
+        "\ndecks:\n",
+        "\nhats:\n  rib: {under: bow, along: [[99, 0], [110, 0]], height: 1/4, width: 2}\n\ndecks:\n",
+        "  rib: {under",
+        "hats.rib.height",
+        'a side of 1/4" leaves no room for its bends',
+    ),
+    "a mitre that meets nothing": (
+        "\ndecks:\n",
+        "\nbends:\n  deck.bow/riser.aft.1: [{edge: lower, height: 1, turn: face, corner: mitre}]\n\ndecks:\n",
+        "  deck.bow/riser.aft.1: [",
+        "bends.deck.bow/riser.aft.1[1].corner",
+        "the lower flange meets no other mitred flange",
+    ),
     "unknown key": (
         "    height: bow_height",
         "    hieght: bow_height",

@@ -9,7 +9,8 @@ from model.clearance.words import length_told, where_told
 from model.hoses.judge import loop_over
 from model.hoses.lay import HoseFound
 from model.hoses.lines import BILGE_WATER, SEA, Line
-from model.hoses.plan import PUMPED, PlumbingPlan
+from model.hoses.plan import FALLING, PUMPED, PlumbingPlan
+from model.hoses.profile import profile_of
 from model.hoses.skins import SkinFitting
 from model.hoses.waters import Waters
 from model.hoses.wells import ASHORE, WellFound
@@ -67,6 +68,10 @@ def _of_hose(hose: HoseFound, asked: PlumbingPlan, waters: Waters, units: str) -
                 yield f"{hose.name} ends {over_told(least[0], units)} in {least[1]} and has no high loop"
             elif not plan.siphon_break:
                 yield f"{hose.name}: let air in at the top of its loop (`siphon_break`), or it may siphon"
+    if hose.run is not None and hose.profile is not None and plan.kind in FALLING:
+        climb = profile_of(hose.run.path, waters.underway).climb
+        if climb > 0.0 and hose.profile.climb == 0.0:
+            yield f"{hose.name} drains at rest; under way it runs uphill by {length_told(climb, units)}"
     if hose.profile is not None and plan.kind in PUMPED:
         for low in hose.profile.low_spots:
             at, deep = where_told(low.at, units), length_told(low.depth, units)

@@ -29,11 +29,13 @@ class Waters:
         planes: of each load case in which she comes to rest, by its name; empty where she has no mass.
         heaviest: name of the case with the most mass; empty without any.
         level: through the baseline, square to the vertical of a boat at rest as the file tells it.
+        underway: likewise of a boat under way.
     """
 
     planes: Mapping[str, Plane]
     heaviest: str
     level: Plane
+    underway: Plane
 
     @property
     def known(self) -> bool:
@@ -81,5 +83,5 @@ def waters_of(boat: Boat) -> Waters:
         if rest is not None:
             planes[case.name], masses[case.name] = rest.plane, loaded.load.mass
     heaviest = max(masses, key=lambda name: masses[name], default="")
-    level = Plane.through(np.zeros(3), boat.water.attitudes[0].up)
-    return Waters(planes, heaviest, level)
+    level, underway = (Plane.through(np.zeros(3), lies.up) for lies in boat.water.attitudes[:2])
+    return Waters(planes, heaviest, level, underway)

@@ -124,3 +124,14 @@ def test_a_boat_without_hoses_costs_and_tells_nothing() -> None:
     report = check_hoses(built(text[: text.index("hoses:")]))
     assert report.summary() == ()
     assert (report.hoses, report.skins, report.findings) == ((), (), ())
+
+
+def test_a_drain_that_leads_forward_is_told_to_run_uphill_under_way() -> None:
+    # 25 mm down in 500 mm forward is 5 %; under way the bow lies 4 degrees up, 7 %
+    text = punt_text().replace("  runs:\n", "    ahead: {open: true, at: [1020, 100, 85]}\n  runs:\n")
+    text = text.replace("to: drain_out, kind: drain", "to: ahead, kind: drain")
+    report = check_hoses(built(text))
+    told = [remark for remark in report.remarks if "under way it runs uphill" in remark]
+    assert len(told) == 1
+    assert told[0].startswith("drain drains at rest")
+    assert not [f for f in report.findings if f.kind == "drain"]

@@ -62,6 +62,8 @@ def _foam(report: FoamReport) -> dict[str, Any] | None:
         "litres": round(plan.volume * 1e-6, 3),
         "litres_in_boxes": round(report.boxes * 1e-6, 3),
         "litres_needed": None if report.needed is None else round(report.needed * 1e-6, 3),
+        "litres_high_aft": round(report.spread.aft * 1e-6, 3),
+        "litres_high_at_sides": round(report.spread.sides * 1e-6, 3),
         "kg": round(plan.mass, 3),
         "lifts_kg": round(plan.lift, 2),
         "blocks": [

@@ -99,6 +99,13 @@ def sum_lines(report: FoamReport) -> Iterator[str]:
     if report.spare is not None:
         word = "to spare" if report.spare >= 0.0 else "short"
         yield f"{volume_told(abs(report.spare), units)} {word}"
+    spread = report.spread
+    if report.needed is not None:
+        told = [volume_told(v, units) for v in (spread.aft, report.machinery, spread.sides, report.persons)]
+        yield (
+            f"high in the after quarter lie {told[0]}, motor and battery ask for {told[1]} there; high along "
+            f"the sides {told[2]}, persons ask for {told[3]}: foam that lies low lets her roll over"
+        )
     mass = format_mass(plan.mass, units)
     yield (
         f"the blocks weigh {mass} at {plan.settings.density:g} kg/m3; their centre is "

@@ -15,6 +15,7 @@ from model.survey import SIDES
 
 if TYPE_CHECKING:
     from model.boat import Boat
+    from model.hull import Hull
     from model.layout.records import DeckPlan
 
 CELL = 40.0
@@ -113,12 +114,18 @@ def _summed(boat: Boat, name: str, x: Array, y: Array, z: Array, volume: Array) 
         return FoamRoom(name, 0.0, np.full(3, np.nan), 0.0, 0.0)
     centre = np.array([volume.sum(axis=1) @ x, volume.sum(axis=1) @ y, volume.sum(axis=0) @ z]) / total
     low, high = boat.hull.span
-    bottom = float(np.nanmin(boat.hull.line(boat.hull.lines[0], np.linspace(low, high, 50))[:, 2]))
-    sheer = float(boat.hull.line(boat.hull.lines[-1], (low + high) / 2.0)[2])
-    upper = z > (bottom + sheer) / 2.0
+    upper = z > upper_half(boat.hull)
     aft = (x < low + AFT * (high - low))[:, None] & upper
     sides = _outboard(boat, x, y, z) & upper
     return FoamRoom(name, total, centre, float(volume[aft].sum()), float(volume[sides & ~aft].sum()))
+
+
+def upper_half(hull: Hull) -> float:
+    """Height half way from the lowest of the keel to the sheer amidships, mm; foam above counts as high."""
+    low, high = hull.span
+    bottom = float(np.nanmin(hull.line(hull.lines[0], np.linspace(low, high, 50))[:, 2]))
+    sheer = float(hull.line(hull.lines[-1], (low + high) / 2.0)[2])
+    return (bottom + sheer) / 2.0
 
 
 def _outboard(boat: Boat, x: Array, y: Array, z: Array) -> Mask:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from model.capacity.boat_rules import RulesFound, boat_rules
 from model.findings import Finding
 from model.foam.plan import CUBIC_FOOT, FoamPlan, foam_plan
+from model.foam.spread import Spread, spread_of
 from model.hydrostatics.afloat import Floating
 from model.insulation.plan import box_foam_volume
 from model.mass.weigh import weigh
@@ -27,6 +28,8 @@ class FoamReport:
         plan: the blocks; None where the boat file asks for none.
         boxes: foam in the walls of insulated boxes, mm3; it lifts as well.
         needed: by the flotation rule, mm3; None where the rule does not apply to her.
+        machinery, persons: of it for motor and battery, and for persons and gear, mm3.
+        spread: how much of the blocks lies where these belong.
         findings: what is wrong.
     """
 
@@ -35,6 +38,9 @@ class FoamReport:
     boxes: float
     needed: float | None
     findings: tuple[Finding, ...]
+    machinery: float = 0.0
+    persons: float = 0.0
+    spread: Spread = field(default_factory=lambda: Spread(0.0, 0.0))
 
     @property
     def volume(self) -> float:
@@ -70,9 +76,13 @@ def check_foam(boat: Boat) -> FoamReport:
     if plan is None:
         return FoamReport(boat.units, None, 0.0, None, ())
     rules = boat_rules(boat, weigh(boat), Floating.of(boat))
-    needed = needed_volume(rules, plan.settings.density) if rules.applies else None
-    report = FoamReport(boat.units, plan, box_foam_volume(boat), needed, ())
-    return FoamReport(boat.units, plan, report.boxes, needed, tuple(_findings(report, plan)))
+    report = FoamReport(boat.units, plan, box_foam_volume(boat), None, (), spread=spread_of(boat, plan))
+    if rules.applies:
+        needed = needed_volume(rules, plan.settings.density)
+        share = needed / rules.flotation.total if rules.flotation.total > 0.0 else 0.0
+        parts = share * rules.flotation.machinery, share * rules.flotation.persons
+        report = replace(report, needed=needed, machinery=parts[0], persons=parts[1])
+    return replace(report, findings=tuple(_findings(report, plan)))
 
 
 def needed_volume(rules: RulesFound, density: float) -> float:

@@ -17,6 +17,7 @@ from model.foam.check import check_foam, needed_volume
 from model.foam.cutting import swept
 from model.foam.plan import CUBIC_FOOT, FRESH_WATER, foam_plan, lay_blocks
 from model.foam.settings import FoamBoard, FoamSettings
+from model.foam.spread import spread_of
 from model.geometry import Frame
 from model.prism import Prism
 from parts.faults import BadInput
@@ -198,6 +199,31 @@ def test_sums(plan):
 def mesh_of(block):
     mesh = block.prism.mesh()
     return mesh.vertices, mesh.faces
+
+
+def test_where_foam_lies_is_told_by_planes(boat, plan):
+    # the upper half of the flared boat lies above 250, its after quarter before 750; by trimesh's cuts
+    spread = spread_of(boat, plan)
+    aft = forward = 0.0
+    for block in plan.blocks:
+        body = trimesh.Trimesh(*mesh_of(block))
+        if block.high > 250.0:
+            body = (
+                body.slice_plane([0, 0, 250], [0, 0, 1], cap=True, engine="manifold")
+                if block.low < 250.0
+                else body
+            )
+            x0, _, x1, _ = block.outline.bounds
+            if x1 <= 750.0:
+                aft += body.volume
+            elif x0 >= 750.0:
+                forward += body.volume
+            else:
+                after = body.slice_plane([750, 0, 0], [-1, 0, 0], cap=True, engine="manifold")
+                aft += after.volume
+                forward += body.volume - after.volume
+    assert spread.aft == pytest.approx(aft, rel=1e-6)
+    assert 0.0 <= spread.sides < forward
 
 
 def test_an_empty_box_is_filled_nearly_whole():

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -88,8 +89,9 @@ class Stretch:
         )
 
 
-def chain(turns: Sequence[Turn], thickness: float, k: float) -> tuple[Stretch, ...]:
-    """The bends and legs of a chain, from where its first bend begins to its edge.
+@lru_cache(maxsize=512)
+def chain(turns: tuple[Turn, ...], thickness: float, k: float) -> tuple[Stretch, ...]:
+    """The bends and legs of a chain, from where its first bend begins to its edge; kept once walked.
 
     Args:
         turns: from the sheet outward.

@@ -70,7 +70,7 @@ def test_four_legs_and_three_bends_as_printed() -> None:
     The first leg is the sheet, the other three a chain; printed with deductions rounded to 0.079.
     """
     inch = [Turn(h * INCH, QUARTER, 0.032 * INCH) for h in (0.420, 1.050, 1.000)]
-    reach = chain(inch, 0.050 * INCH, 0.0078 * 180 / math.pi)[-1].flat[1]
+    reach = chain(tuple(inch), 0.050 * INCH, 0.0078 * 180 / math.pi)[-1].flat[1]
     assert 0.740 + reach / INCH == pytest.approx(2.973, abs=3 * 0.0005)
 
 
@@ -119,7 +119,7 @@ ONE_TURN = st.tuples(st.floats(40, 60), st.floats(10, 130), st.sampled_from(["on
 def test_any_chain_keeps_its_metal(turns: list[tuple[float, float, str]], radius: float, k: float) -> None:
     """Flat area times thickness is the folded volume but for (K - 1/2) T of each bend (Pappus)."""
     own = [turned(h, way if i else "on", degrees, radius) for i, (h, degrees, way) in enumerate(turns)]
-    if any(one.length < 0 for one in chain(own, T, k)):
+    if any(one.length < 0 for one in chain(tuple(own), T, k)):
         return
     first, *returns = own
     edge = Flange("edge", np.array(BOX[0]), np.array(BOX[1]), first.height, first.angle, radius, T, k, True,

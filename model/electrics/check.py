@@ -13,6 +13,7 @@ import numpy as np
 
 from model.electrics.budget import budget_of
 from model.electrics.conductors import GAUGES, Laid, outside_diameter
+from model.electrics.fuses import rating_for
 from model.electrics.network import Fed, fed_circuits
 from model.electrics.protection import NONE, Guard, Ratings, guard_of, ratings_of
 from model.electrics.report import CutWire, ElectricsReport, FuseRow, SizedCircuit
@@ -245,10 +246,13 @@ def _thickest(gauges: list[str]) -> str:
 
 
 def _fuses(electrics: Electrics, circuits: tuple[SizedCircuit, ...]) -> Iterator[FuseRow]:
-    """Fuses of the boxes by place, then those on their own."""
-    boxes = [name for name, device in electrics.devices.items() if device.kind in ("fuse_box", "fuse")]
-    for at in boxes:
-        own = [c for c in circuits if c.guard.own and c.guard.at == at]
-        for position, c in enumerate(own, 1):
+    """Fuses box by box and place by place, and those on their own; also one behind a fuse of a box."""
+    for at, device in electrics.devices.items():
+        if device.kind not in ("fuse_box", "fuse"):
+            continue
+        own = [(c, c.guard.rating) for c in circuits if c.guard.own and c.guard.at == at]
+        second = [c for c in circuits if at in c.fed.circuit.through and c.guard.at != at]
+        own += [(c, device.rating or rating_for(c.fed.amps, electrics.fuse_margin)) for c in second]
+        for position, (c, rating) in enumerate(own, 1):
             carries = c.size.carries if c.size else 0.0
-            yield FuseRow(at, position, c.guard.rating, c.name, c.gauge, carries, c.fed.circuit.to)
+            yield FuseRow(at, position, rating, c.name, c.gauge, carries, c.fed.circuit.to)

@@ -75,6 +75,13 @@ def test_a_fuse_is_larger_than_those_it_feeds():
     assert rows == {"feed": 25.0, "pump": 20.0}
 
 
+def test_a_second_fuse_in_line_is_in_the_map():
+    own = house(circuit("pump", "box", "pump", "inline", back="bus"), loads=[load("pump", 5.0, 4.0)])
+    own.devices["inline"] = device("inline", "fuse", 4.5)  # type: ignore[index]
+    found = {(row.at, row.rating) for row in report(own).fuses}
+    assert found == {("main", 7.5), ("box", 5.0), ("inline", 5.0)}
+
+
 @pytest.mark.parametrize(
     ("battery", "fuse", "sheathed", "too_far"),
     [(True, 5.9, False, False), (True, 6.1, False, True), (False, 0.5, False, False),

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -34,6 +34,9 @@ if TYPE_CHECKING:
     from model.boat import Boat
 
 __all__ = ["NoWay", "Run", "Wanted", "Ways", "ways_of"]
+
+Stages: TypeAlias = list[list[list[int]]]
+"""What a run goes through in order: an end, passages, points, an end; each as the ways it can be gone."""
 
 SIZES = (4.0, 8.0, 16.0, 20.0, 26.0, 33.0, 42.0, 55.0)
 """Runs are laid by the places for the next of these radii, mm, so that ways are shared."""
@@ -69,6 +72,9 @@ ABOUT = np.array(
     + [(0.0, 0.0, z) for z in (-80.0, -40.0, 40.0, 80.0)]
 )
 """Steps from an end of a run at which it may first be held, mm."""
+
+SHARED = 0.85
+"""Way along which other wires lie too counts this share of itself: they lie in one bundle, under one clip."""
 
 TERMINAL = 1e6
 """Links to ends of runs cost this, so that no run goes by way of another's end."""
@@ -168,12 +174,16 @@ class Ways:
         weight += np.where(net.links.along >= 0, 0.0, TURN.get(kind, TURN["hose"]))
         ends_here = ((net.links.ends >= net.ends.start) & (net.links.ends < net.ends.stop)).any(axis=1)
         weight += np.where(ends_here, TERMINAL, 0.0)
-        allowed = _Search(net, weight, net.links.price == 0.0, alike.falls)
+        free = net.links.price == 0.0
+        stages_of = [_stages(one, places, net) for one in wanted]
+        found_ways = _all_through(_Search(net, weight, free, alike.falls), stages_of)
+        if kind == "wire":
+            company = _company(net, found_ways)
+            together = _Search(net, np.where(company > 1, SHARED, 1.0) * weight, free, alike.falls)
+            found_ways = _all_through(together, stages_of)
         priced_too: _Search | None = None
         found: list[Run | NoWay] = []
-        for one in wanted:
-            stages = _stages(one, places, net)
-            way = None if stages is None else allowed.through(stages)
+        for one, stages, way in zip(wanted, stages_of, found_ways, strict=True):
             if way is not None:
                 found.append(finished(self, one, places, net.points[way], way, net.ends))
                 continue
@@ -230,7 +240,27 @@ class Ways:
         return np.asarray(found[may_lie(self.hull, self.blocks, self.cover, found, radius, rooms=False)])
 
 
-def _stages(one: Wanted, places: Places, net: _Net) -> list[list[list[int]]] | None:
+def _all_through(search: _Search, stages: Sequence[Stages | None]) -> list[list[int] | None]:
+    """The way of each run; None where there is none, or a passage it is to go by is not there."""
+    return [None if own is None else search.through(own) for own in stages]
+
+
+def _company(net: _Net, ways: Sequence[list[int] | None]) -> Ints:
+    """How many of the ways go over each link, `(n,)`."""
+    size = len(net.points)
+    gone = [np.sort(np.column_stack([way[:-1], way[1:]]), axis=1) for way in ways if way and len(way) > 1]
+    counts = np.zeros(len(net.links.length), dtype=np.int64)
+    if gone:
+        steps = np.concatenate(gone)
+        keys, number = np.unique(steps[:, 0] * size + steps[:, 1], return_counts=True)
+        own = np.sort(net.links.ends, axis=1)
+        own_keys = own[:, 0] * size + own[:, 1]
+        at = np.clip(np.searchsorted(keys, own_keys), 0, len(keys) - 1)
+        counts = np.where(keys[at] == own_keys, number[at], 0)
+    return counts
+
+
+def _stages(one: Wanted, places: Places, net: _Net) -> Stages | None:
     """What a run goes through in order, each as the ways it can be gone; None if a passage is not there."""
     found = [[[net.number[key_of(one.start)]]]]
     for via in one.via:
@@ -276,7 +306,7 @@ class _Search:
             self._from[start] = (far[0], before[0].astype(np.int64))
         return self._from[start]
 
-    def through(self, stages: Sequence[Sequence[Sequence[int]]]) -> list[int] | None:
+    def through(self, stages: Stages) -> list[int] | None:
         """The cheapest way through all stages, each gone by one of its choices; None if there is none."""
         best: list[tuple[float, list[int]]] = [(0.0, list(choice)) for choice in stages[0]]
         for choices in stages[1:]:

@@ -21,6 +21,9 @@ LEFT, TOP, RIGHT = 26.0, 24.0, 30.0
 SIZE = 5.0
 """Half the size of a symbol, mm."""
 
+TURN = 8.0
+"""A hose that goes on in another row turns there so far from its end, mm."""
+
 HOSE = Pen(0.7)
 LETTERS = 2.6
 
@@ -77,19 +80,21 @@ def _placed(hoses: Sequence[HoseFound]) -> dict[Key, _Spot]:
 
 
 def _hose(drawing: Drawing, hose: HoseFound, start: _Spot, end: _Spot, units: str) -> None:
-    """A hose with its arrow and what it is."""
+    """A hose with its arrow and what it is: one that branches off goes down first, one that joins last."""
     x0, x1, y0, y1 = start.x + SIZE, end.x - SIZE, start.y, end.y
-    bend = x1 - 8.0
-    line = [(x0, y0), (bend, y0), (bend, y1), (x1, y1)] if y0 != y1 else [(x0, y0), (x1, y1)]
+    branches = y1 > y0
+    turn = x0 + TURN if branches else x1 - TURN
+    line = [(x0, y0), (turn, y0), (turn, y1), (x1, y1)] if y0 != y1 else [(x0, y0), (x1, y1)]
     pen = HOSE if hose.plan.kind in PUMPED else Pen(0.7, GREY, (2.4, 1.0))
     drawing.lines([line], pen, hose.name)
     drawing.area([[(x1, y1), (x1 - 3.0, y1 - 1.3), (x1 - 3.0, y1 + 1.3)]], None, pen.ink)
-    middle = (x0 + min(x1, bend if y0 != y1 else x1)) / 2.0
-    drawing.text(middle, y0 - 1.6, hose.name, LETTERS, "middle", bold=True)
+    left, right, y = (turn, x1, y1) if branches else (x0, turn if y0 != y1 else x1, y0)
+    middle = (left + right) / 2.0
+    drawing.text(middle, y - 1.6, hose.name, LETTERS, "middle", bold=True)
     size = f"{format_length(hose.plan.hose.inside, units)} x {cut_told(hose.to_cut, units)}"
-    drawing.text(middle, y0 + 4.0, size, LETTERS, "middle")
+    drawing.text(middle, y + 4.0, size, LETTERS, "middle")
     if hose.loop is not None:
-        drawing.text(middle, y0 + 7.4, "high loop", LETTERS - 0.3, "middle", ink=GREY)
+        drawing.text(middle, y + 7.4, "high loop", LETTERS - 0.3, "middle", ink=GREY)
 
 
 def _symbol(drawing: Drawing, spot: _Spot, skins: Mapping[str, str]) -> None:

@@ -147,13 +147,14 @@ def _circuit(drawing: Any, report: ElectricsReport, row: _Row, rows: list[_Row],
     sized = report.circuit(row.circuit.name)
     assert sized is not None
     y, x = -DROP * row.line, row.start
+    ratings = {(fuse.at, fuse.circuit): amps_told(fuse.rating) for fuse in report.fuses}
     symbols = {"fuse": elm.FuseUS, "cutoff": elm.Switch, "switch": elm.Switch}
     if electrics.kind(row.circuit.start) == "fuse_box":
-        _symbol(drawing, elm.FuseUS, x, y, _fuse(sized), "")
+        _symbol(drawing, elm.FuseUS, x, y, ratings.get((row.circuit.start, row.circuit.name), ""), "")
         x += 1.0
     for name in row.circuit.through:
         kind = electrics.kind(name)
-        told = _fuse(sized) if name == sized.guard.at and sized.guard.own else ""
+        told = ratings.get((name, row.circuit.name), "")
         _symbol(drawing, symbols[kind], x, y, told, name)
         x += 1.0
     if row.circuit.to in electrics.loads:
@@ -199,7 +200,3 @@ def _words(drawing: Any, x: float, y: float, words: str, side: str, size: float)
 def _wire(report: ElectricsReport, c: SizedCircuit) -> str:
     colour = c.fed.circuit.colour or (report.electrics.positive if report.electrics else "")
     return f"AWG {c.gauge or '?'} {colour}"
-
-
-def _fuse(c: SizedCircuit) -> str:
-    return amps_told(c.guard.rating)

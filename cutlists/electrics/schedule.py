@@ -47,7 +47,7 @@ def _fuse_rows(report: ElectricsReport) -> Iterator[Sequence[str | float]]:
         circuit = report.circuit(fuse.circuit)
         guard = None if circuit is None else circuit.guard
         far: list[str | float] = ["", "", ""]
-        if guard is not None:
+        if guard is not None and guard.at == fuse.at:
             far = [round(guard.away, 1), round(guard.most, 1), guard.by]
         rating = "" if fuse.rating is None else fuse.rating
         yield [fuse.at, fuse.position, rating, fuse.circuit, fuse.feeds, fuse.gauge, fuse.carries, *far]
@@ -105,7 +105,9 @@ def fuse_leaf(report: ElectricsReport) -> Leaf:
     for fuse in report.fuses:
         circuit = report.circuit(fuse.circuit)
         guard = None if circuit is None else circuit.guard
-        far = "at it" if guard is None or not guard.most else length_told(guard.away, report.units)
+        far = ""
+        if guard is not None and guard.at == fuse.at:
+            far = length_told(guard.away, report.units) if guard.most else "at it"
         rows.append((fuse.at, str(fuse.position), amps_told(fuse.rating), fuse.circuit, fuse.feeds,
                      fuse.gauge or "none", far))  # fmt: skip
     notes = (

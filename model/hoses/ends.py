@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 
 import numpy as np
 
@@ -41,10 +42,11 @@ class Ends:
         """
         self.ctx = ctx
         self.written = set(written)
-        self.known: dict[str, dict[str, End]] = {
-            "fitting": {end.name: end for end in fittings},
-            "fixture": {f.name.removeprefix("fixture."): _fixture(ctx, f) for f in layout.fixtures},
-            "drain": {d.name: _drain(d) for d in water.drains},
+        # made when they are asked for: few of a boat's fixtures have hoses, and a drag is to stay quick
+        self.known: dict[str, dict[str, Callable[[], End]]] = {
+            "fitting": {end.name: partial(_itself, end) for end in fittings},
+            "fixture": {f.name.removeprefix("fixture."): partial(_fixture, ctx, f) for f in layout.fixtures},
+            "drain": {d.name: partial(_drain, d) for d in water.drains},
         }
 
     def find(self, name: str, *path: Key) -> End | None:
@@ -53,7 +55,7 @@ class Ends:
         groups, plain = ((group,), rest) if group in GROUPS and rest else (GROUPS, name)
         found = [(g, self.known[g][plain]) for g in groups if plain in self.known[g]]
         if len(found) == 1:
-            return found[0][1]
+            return found[0][1]()
         if found:
             right = f"write {' or '.join(f'{g}.{plain}' for g, _ in found)}"
             self.ctx.fault(path, f"there are {len(found)} things called '{name}'", right)
@@ -61,6 +63,10 @@ class Ends:
             known = [own for g in groups for own in self.known[g]]
             self.ctx.fault(path, f"there is no fitting called '{name}'", did_you_mean(plain, known))
         return None
+
+
+def _itself(end: End) -> End:
+    return end
 
 
 def _fixture(ctx: Context, plan: FixturePlan) -> End:

@@ -10,8 +10,9 @@ import numpy as np
 from model.clearance.words import where_told
 from model.geometry import Array
 from model.ways.bends import Clear, rounded
+from model.ways.clips import clips_of
 from model.ways.entry import entry_of
-from model.ways.places import FAR, OPEN, PRICES, Places, home
+from model.ways.places import OPEN, PRICES, Places, home
 from model.ways.run import Crossing, NoWay, Run, Wanted
 from model.ways.straight import straightened
 from parts.lengths import format_length
@@ -58,7 +59,7 @@ def finished(ways: Ways, one: Wanted, places: Places, points: Array, way: list[i
         one.diameter,
         tuple(name for name in through if name),
         corners,
-        clips_of(path),
+        clips_of(ways, path, one.diameter / 2.0),
         tuple(name for name in through if name in passages),
         tight,
         (),
@@ -85,14 +86,6 @@ def _arc_is_clear(ways: Ways, radius: float) -> Clear:
         return not solid.any() and bool((ways.hull.gap(points, ends=True) >= radius - 0.5).all())
 
     return clear
-
-
-def clips_of(path: Array) -> Array:
-    """Where a run is held: evenly, no further apart than a run may hang, `(m, 3)`."""
-    far = np.concatenate([[0.0], np.cumsum(np.sqrt((np.diff(path, axis=0) ** 2).sum(axis=1)))])
-    count = max(1, math.ceil(far[-1] / FAR))
-    at = (np.arange(count) + 0.5) * far[-1] / count
-    return np.column_stack([np.interp(at, far, path[:, k]) for k in range(3)])
 
 
 def crossings(ways: Ways, path: Array, diameter: float, radius: float) -> tuple[Crossing, ...]:
@@ -177,7 +170,8 @@ def given_run(ways: Ways, one: Wanted) -> Run:
     path, tight = rounded(corners, one.bend_radius, _arc_is_clear(ways, radius))
     hits, through = _met(ways, path, one.diameter)
     names = {p.name for p in ways.passages}
-    return Run(one.name, one.kind, path, one.diameter, through, corners, clips_of(path),
+    return Run(one.name, one.kind, path, one.diameter, through, corners,
+               clips_of(ways, path, radius),
                tuple(n for n in through if n in names), tight, hits, one.place)  # fmt: skip
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from cutlists.run_pieces import HOSES, WIRES
+from cutlists.run_pieces import HOSES, PASSAGES, WIRES
 from cutlists.scene import Scene
 from cutlists.view_camera import VIEWS
 from cutlists.view_picture import picture
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from model.boat import Boat
 
 FRAME_GROUPS = ("hull", "members")
-RUN_GROUPS = (WIRES, HOSES)
+RUN_GROUPS = (WIRES, HOSES, PASSAGES)
 
 
 def picture_files(scene: Scene, boat: Boat, width: int = 1600) -> Iterator[tuple[str, bytes]]:

@@ -139,7 +139,7 @@ def extras(boat: Boat, name: str, report: Report) -> tuple[dict[str, Any], dict[
     if isinstance(report, RodReport):
         return {}, rod_pieces(report)
     if isinstance(report, WaysReport):
-        return {}, run_shown(report.runs)
+        return {}, run_shown(report)
     if isinstance(report, StrengthReport):
         return strength_sections(boat, report), {}
     return {}, {}
@@ -161,16 +161,22 @@ def rod_pieces(report: Any) -> dict[str, ShownPiece]:
     return found
 
 
-def run_shown(runs: Any) -> dict[str, ShownPiece]:
-    """Every wire and hose as it lies."""
-    from cutlists.run_pieces import run_pieces
+def run_shown(report: Any) -> dict[str, ShownPiece]:
+    """Every wire, hose and chase as it lies."""
+    from cutlists.run_pieces import chase_pieces, run_pieces
 
-    found = {}
-    for run, piece in zip(runs, run_pieces(runs), strict=True):
-        kind = f"{run.kind}, {run.diameter:.0f} mm thick, {run.length / 1000.0:.2f} m long"
-        triangles = piece.mesh.triangles
-        found[run.name] = loose_piece(run.name, piece.path, kind, piece.colour.hexadecimal, triangles)
-    return found
+    kinds = {
+        run.name: f"{run.kind}, {run.diameter:.0f} mm thick, {run.length / 1000.0:.2f} m long"
+        for run in report.runs
+    }
+    pieces = (*run_pieces(report.runs), *chase_pieces(report.passages))
+    return {
+        piece.name: loose_piece(
+            piece.name, piece.path, kinds.get(piece.name, "chase"), piece.colour.hexadecimal,
+            piece.mesh.triangles,
+        )
+        for piece in pieces
+    }  # fmt: skip
 
 
 def _plans(boat: Boat, shop: Shop) -> Answer:

@@ -65,3 +65,15 @@ def test_every_run_is_numbered_in_both_views_and_no_number_lies_on_another():
     # 500 + 300 mm of wire
     assert key[0] == "1  lamp, 800.0 mm"
     assert len(key) == 3
+
+
+def test_a_chase_is_shown_and_a_hole_is_not():
+    boat = punt(
+        "passages:\n  chase: {points: [[1100, 0, 100], [1900, 0, 100]], diameter: 30}\n"
+        "  hole: {at: [1000, 0, 100], through: [deck.aft/riser.forward.1], diameter: 30}\n"
+    )
+    scene = with_runs(Scene("punt", ()), check_ways(boat, ()))
+    assert [(piece.name, piece.path) for piece in scene.pieces] == [("passage.chase", ("passages",))]
+    low, high = scene.pieces[0].mesh.box
+    assert (low[0], high[0]) == pytest.approx((1100.0, 1900.0))
+    assert np.ptp([low[2], high[2]]) == pytest.approx(34.0, rel=0.06)  # ten sides, walls of 2 mm

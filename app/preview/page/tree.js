@@ -3,7 +3,7 @@
 import { el, button, pressed } from "./dom.js";
 
 const WORDS = {
-  hull: "Hull", members: "Frame", decks: "Decks", panels: "Faces, walls and floors", lids: "Lids", fixtures: "Fittings", rods: "Rods", wires: "Wires", hoses: "Hoses", was: "As it was",
+  hull: "Hull", members: "Frame", decks: "Decks", panels: "Faces, walls and floors", lids: "Lids", fixtures: "Fittings", rods: "Rods", wires: "Wires", hoses: "Hoses", passages: "Chases", was: "As it was",
 };
 
 export class Tree {

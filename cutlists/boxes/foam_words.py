@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import shapely
+
 from cutlists.packet.order import natural
 from model.foam.block import FoamBlock
 from model.foam.check import FoamReport, volume_told
@@ -25,7 +27,8 @@ CAUTIONS = (
 )
 HEAD = (
     "block", "mark", "under", "layer", "board", "aft end", "to port of centreline", "height of underside",
-    "length", "width", "thickness", "litres", "ft3", "lifts kg", "goes in", "still goes in through",
+    "length", "width", "thickness", "litres", "ft3", "lifts kg", "goes in", "covered then by",
+    "still goes in through",
 )  # fmt: skip
 
 
@@ -42,6 +45,17 @@ def way_told(block: FoamBlock, units: str) -> str:
     return f"down {told} {way} of its place, slid {back}, before the deck's sheet is on"
 
 
+def covered_by(boat: Boat, block: FoamBlock) -> list[str]:
+    """Marks of the sheet of its deck that lies over a block: it is in its place before they are on."""
+    found = []
+    for panel in boat.panels:
+        if panel.role == "deck" and panel.name.startswith(f"{block.deck}/"):
+            plan = shapely.Polygon(panel.frame.to_boat(panel.outline.polyline(1.0))[:, :2])
+            if plan.intersection(block.outline).area > 1.0:
+                found.append(boat.marks[panel.name])
+    return list(dict.fromkeys(found))
+
+
 def block_rows(boat: Boat, plan: FoamPlan) -> list[list[str | float]]:
     """Rows of `foam-blocks.csv`, heading first, in the order of laying."""
     rows: list[list[str | float]] = [list(HEAD)]
@@ -52,7 +66,7 @@ def block_rows(boat: Boat, plan: FoamPlan) -> list[list[str | float]]:
         rows.append([
             block.name, block.mark, block.deck, block.layer, block.board, *told,
             format_length(block.thickness, boat.units), round(block.volume * 1e-6, 3),
-            round(block.volume / CUBIC_FOOT, 4), round(lift, 2), way_told(block, boat.units), block.through,
+            round(block.volume / CUBIC_FOOT, 4), round(lift, 2), way_told(block, boat.units), ", ".join(covered_by(boat, block)), block.through,
         ])  # fmt: skip
     return rows
 

@@ -65,6 +65,8 @@ def test_every_block_is_listed_with_its_size(boat, folder):
     assert sum(float(row["litres"]) for row in rows) == pytest.approx(
         plan.volume * 1e-6, abs=0.001 * len(rows)
     )
+    decks = {boat.marks[panel.name] for panel in boat.panels if panel.role == "deck"}
+    assert all(row["covered then by"] and set(row["covered then by"].split(", ")) <= decks for row in rows)
     assert sum(float(row["lifts kg"]) for row in rows) == pytest.approx(plan.lift, abs=0.01 * len(rows))
 
 

@@ -66,7 +66,8 @@ def block_rows(boat: Boat, plan: FoamPlan) -> list[list[str | float]]:
         rows.append([
             block.name, block.mark, block.deck, block.layer, block.board, *told,
             format_length(block.thickness, boat.units), round(block.volume * 1e-6, 3),
-            round(block.volume / CUBIC_FOOT, 4), round(lift, 2), way_told(block, boat.units), ", ".join(covered_by(boat, block)), block.through,
+            round(block.volume / CUBIC_FOOT, 4), round(lift, 2), way_told(block, boat.units),
+            ", ".join(covered_by(boat, block)), block.through,
         ])  # fmt: skip
     return rows
 

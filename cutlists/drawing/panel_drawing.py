@@ -9,6 +9,7 @@ import numpy as np
 
 from cutlists.drawing.drawing import CENTRE, FAINT, HIDDEN, OUTLINE, PALE, Anchor, Drawing, letters_wide
 from cutlists.drawing.edges import CurvedEdge, Measured, measured
+from cutlists.drawing.end_view import HIGH, draw_end_views, end_views
 from cutlists.drawing.onto import Onto
 from cutlists.drawing.running import Place, merged, run_below, run_beside
 from cutlists.outline_dxf import inner_circle, lines_to_bend
@@ -29,6 +30,8 @@ TABLE = 42.0
 """Room for a column of ordinates, mm of paper."""
 LEGIBLE = 1.6
 """Lettering is no smaller than this, mm of paper."""
+ANGLES = 10.0
+"""What the angles of mitres take up at the ends of a bend, mm of paper."""
 LEAD = 2.9
 """From one line of ordinates to the next, mm of paper."""
 
@@ -67,10 +70,13 @@ def panel_svg(
     shapes = [measured(loop) for loop in (piece.cut_outline, *piece.cut_holes)]
     curves = curves_of(shapes, base, STEP["in" if units in ("in", "ft") else "mm"])
     columns = _columns(curves, size[1])
-    room = (LEFT, ABOVE, size[0] - LEFT - BESIDE - TABLE * columns, size[1] - ABOVE - BELOW)
+    views = end_views(piece)
+    above = ABOVE + (HIGH if views else 0.0)
+    room = (LEFT, above, size[0] - LEFT - BESIDE - TABLE * columns, size[1] - above - BELOW)
     onto = Onto.fit(base, (high_x, high_y), room)
     words = Words(units, denominator)
     _head(drawing, piece, mark, count, onto)
+    draw_end_views(drawing, views, LEFT, ABOVE, words)
     draw_figures(drawing, shapes, onto, high_x, words, base, piece.bend_lines)
     for curve in curves:
         _stations(drawing, curve, onto, base)
@@ -187,8 +193,9 @@ def _write_bends(drawing: Drawing, piece: Panel | Strip, onto: Onto, words: Word
         said = f"laid flat; {len(told)} bends{mitred}"
     drawing.text(left, 10.5, said, 2.4)
     told = [bend.numbered(words.units, max(words.denominator, 32)) for bend in piece.bend_lines]
+    cut = isinstance(piece, Panel) and bool(piece.corner_cuts)
     sizes = [
-        bend.letters(len(each), 2.2 * onto.scale) / onto.scale
+        _letters(bend, each, onto, ANGLES if cut else 0.0)
         for bend, each in zip(piece.bend_lines, told, strict=True)
     ]
     alike = len({each for each, size in zip(told, sizes, strict=True) if size < LEGIBLE}) < 2
@@ -201,6 +208,12 @@ def _write_bends(drawing: Drawing, piece: Panel | Strip, onto: Onto, words: Word
         # the letters' middle stands off the line by their height, whichever way they read
         x, y = (onto.points(place(size * onto.scale)) + 0.36 * size * down).tolist()
         drawing.text(x, y, each, size, "middle", turn=-turn)
+
+
+def _letters(bend: BendLine, words: str, onto: Onto, off: float) -> float:
+    """Height of a bend's words, mm of paper, `off` left free at its two ends."""
+    free = max(bend.length / onto.scale - 2.0 * off, 0.0) / max(bend.length / onto.scale, 1e-9)
+    return min(2.2, bend.letters(len(words), 2.2 * onto.scale) / onto.scale * (free if off else 1.0))
 
 
 def _mitres_told(piece: Panel | Strip, words: Words) -> str:

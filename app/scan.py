@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from pathlib import Path
@@ -236,7 +237,7 @@ class _Reader:
         except ValueError as error:
             wrong, _, right = str(error).partition("; ")
             self._wrong(option, wrong, right)
-            return 0.0
+            return math.nan
 
     def _size(self, text: str | None, option: str) -> float | None:
         if text is None:
@@ -246,7 +247,7 @@ class _Reader:
             self._wrong(option, f"{text} is not above zero", "give a length such as 15 ft or 4.6 m")
         return found
 
-    def _numbers(self, text: str, option: str) -> tuple[float, float, float]:
+    def _numbers(self, text: str, option: str) -> tuple[float, float, float] | None:
         try:
             x, y, z = (float(part) for part in text.split(","))
             if all(abs(value) < 1e9 for value in (x, y, z)):
@@ -254,13 +255,15 @@ class _Reader:
         except ValueError:
             pass
         self._wrong(option, f"'{text}' is not three numbers", "write them as x,y,z")
-        return 0.0, 0.0, 0.0
+        return None
 
-    def _direction(self, text: str) -> Array:
+    def _direction(self, text: str) -> Array | None:
         import numpy as np
 
         sign = -1.0 if text.startswith("-") and text[1:] in AXES else 1.0
         found = AXES.get(text.lstrip("+-")) or self._numbers(text, "--up")
+        if found is None:
+            return None
         size = float(np.linalg.norm(found))
         if size < 1e-9:
             self._wrong(
@@ -275,4 +278,4 @@ class _Reader:
         name, _, at = text.partition("=")
         if name not in POINTS:
             self._wrong("--point", f"unknown point '{name}'", did_you_mean(name, POINTS))
-        return name, self._numbers(at, "--point")
+        return name, self._numbers(at, "--point") or (0.0, 0.0, 0.0)

@@ -97,3 +97,6 @@ def _sole(report: ScanReport) -> Iterator[str]:
     yield f"    height: {number(height, units)}"
     yield f"    aft: {number(0.15 * length, units)}"
     yield f"    forward: {number(0.5 * length, units)}"
+    yield ""
+    yield "water:"
+    yield f"  drains: {{plug: {{of: hull, at: [{number(25.4, units)}, 0], to: overboard}}}}"

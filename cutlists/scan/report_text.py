@@ -8,6 +8,7 @@ from textwrap import wrap
 
 from cutlists.scan.survey_file import number
 from model.scan.survey_scan import ScanReport
+from model.scan.units import NAMES
 from parts.lengths import UNITS, format_length
 
 WIDTH = 100
@@ -56,7 +57,7 @@ def _ends(report: ScanReport) -> Iterator[str]:
 def _pose(report: ScanReport) -> Iterator[str]:
     laid = report.lines.aligned
     at = ", ".join(f"{value:.6g}" for value in laid.origin)
-    yield f"in the file, in {laid.unit}: foot of the transom on the centreline at ({at})"
+    yield f"in the file, in {NAMES[laid.unit]}: foot of the transom on the centreline at ({at})"
     for name, axis in zip(("forward", "port", "up"), laid.axes, strict=True):
         yield f"    {name:8} " + "  ".join(f"{value:+.6f}" for value in axis)
 
@@ -97,13 +98,15 @@ def _by_line(report: ScanReport) -> Iterator[str]:
 
 def _by_station(report: ScanReport) -> Iterator[str]:
     units = report.units
-    head = f"   station  side       line              half-breadth        height   in {units:2}"
-    yield f"{head}   +/- mm   +/- mm    points"
+    head = ("station", "side", "line", "half-breadth", "height", "+/- mm", "+/- mm", "points")
+    yield f"Lines by station, in {NAMES[units]}; the error of the half-breadth, then of the height, in mm"
+    wide = (">9", "9", "16", ">12", ">9", ">7", ">6", ">6")
+    yield "  ".join(f"{name:{width}}" for name, width in zip(head, wide, strict=True))
     for row in report.rows:
+        sizes = [number(value, units) for value in (row.station, row.half_breadth, row.height)]
         yield (
-            f"{number(row.station, units):>10}  {row.side:9}  {row.line[:16]:16}"
-            f"  {number(row.half_breadth, units):>12}  {number(row.height, units):>12}"
-            f"          {row.half_breadth_error:7.1f}  {row.height_error:7.1f}  {row.points:8.0f}"
+            f"{sizes[0]:>9}  {row.side:9}  {row.line[:16]:16}  {sizes[1]:>12}  {sizes[2]:>9}"
+            f"  {row.half_breadth_error:7.1f}  {row.height_error:6.1f}  {row.points:6.0f}"
         )
 
 

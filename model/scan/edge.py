@@ -15,13 +15,18 @@ from model.geometry import Array
 from model.scan.fit_skin import chunks
 from model.scan.skin_model import Skin, lay
 
-WINDOW = 100.0
+WINDOW = 50.0
+ENOUGH, MOST = 60.0, 6
+"""Points that a window should hold; of so many short ones it is made at most."""
 BELOW, ABOVE = 140.0, 160.0
 """Millimetres below and above the edge as it stands within which it is sought."""
 STEP = 1.0
 BIN = 2.0
 HAZE = 0.02
 LEAST = 25
+STIFF, STIFFEST, SMOOTH = 0.05, 3.0, 1.0
+STRAY = 40.0
+"""Millimetres by which the edge of a window may stray before it loses its say."""
 
 
 def edge_shift(skin: Skin, points: Array, noise: float) -> tuple[Array, Array]:
@@ -50,7 +55,13 @@ def edge_shift(skin: Skin, points: Array, noise: float) -> tuple[Array, Array]:
         good = (row >= 0) & (row < rows)
         column = ((above[own][good] + BELOW) / BIN).astype(np.int64)
         np.add.at(counts, (row[good], np.clip(column, 0, bins - 1)), 1.0)
-    x = low + (np.arange(rows) + 0.5) * WINDOW
+    # Where points are few, windows are longer.
+    many = max(1, min(MOST, int(np.ceil(ENOUGH / max(float(np.median(counts.sum(axis=1))), 1.0)))))
+    rows = -(-rows // many)
+    full = np.zeros((rows * many, bins))
+    full[: len(counts)] = counts
+    counts = full.reshape(rows, many, bins).sum(axis=1)
+    x = low + (np.arange(rows) + 0.5) * many * WINDOW
     found = np.array([likeliest(count, noise) for count in counts])
     told = np.isfinite(found)
     return x[told], found[told]
@@ -72,8 +83,12 @@ def likeliest(count: Array, noise: float) -> float:
     return float(edges[best] + (0.5 * STEP * (a - c) / bend if bend < 0.0 else 0.0))
 
 
-def with_edge(skin: Skin, x: Array, shift: Array) -> Skin:
-    """The skin with its highest line moved along the skin by a smooth curve through the shifts, robustly."""
+def with_edge(skin: Skin, x: Array, shift: Array) -> tuple[Skin, float]:
+    """The skin with its highest line moved along it by a smooth curve through the shifts, robustly.
+
+    Returns:
+        The skin, and the standard error of that curve along the skin, mm.
+    """
     knots = skin.knots
     first, weights = knots.weights(x)
     basis = np.zeros((len(x), knots.count))
@@ -81,16 +96,23 @@ def with_edge(skin: Skin, x: Array, shift: Array) -> Skin:
     rough = np.diff(np.eye(knots.count), 2, axis=0)
     trust: Array = np.ones(len(x))
     moved: Array = np.zeros(knots.count)
+    stiff = STIFF
+    away = shift
+    smoother: Array = np.zeros((knots.count, len(x)))
     for _ in range(10):
         scaled = basis * trust[:, None]
-        moved[:] = np.linalg.solve(
-            scaled.T @ basis + 0.05 * rough.T @ rough + 1e-9 * np.eye(knots.count), scaled.T @ shift
-        )
+        held = scaled.T @ basis + stiff * rough.T @ rough + 1e-9 * np.eye(knots.count)
+        smoother = np.linalg.solve(held, scaled.T)
+        moved[:] = smoother @ shift
         away = np.abs(shift - basis @ moved)
-        reach = max(4.0 * 1.4826 * float(np.median(away)), 3.0)
+        # The edge is smooth, to about a millimetre of second difference; windows stray as points are few.
+        stiff = float(np.clip((1.4826 * float(np.median(away)) / SMOOTH) ** 2, STIFF, STIFFEST))
+        reach = max(6.0 * 1.4826 * float(np.median(away)), STRAY)
         trust = np.clip(1.0 - (away / reach) ** 2, 1e-4, None) ** 2
     way = skin.lines[:, -1] - skin.lines[:, -2]
     way /= np.hypot(*way.T)[:, None]
     lines = skin.lines.copy()
     lines[:, -1] += moved[:, None] * way
-    return replace(skin, lines=lines)
+    # The curve is a weighed sum of the windows' edges, and strays with them.
+    gains = np.sqrt(np.mean(np.sum((basis @ smoother) ** 2, axis=1)))
+    return replace(skin, lines=lines), float(1.4826 * np.median(away) * gains)

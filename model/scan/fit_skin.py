@@ -20,7 +20,7 @@ from model.scan.skin_model import Knots, Laid, Skin, bow_slopes, bowing, lay
 CHUNK = 100_000
 CELL = 30.0
 SHARES = 20
-SMOOTH = 10.0
+SMOOTH = 4.0
 """Millimetres of third difference of a line's coefficients that are usual."""
 BOWED = (40.0, 15.0, 15.0)
 """Millimetres of bow, of its skew and of its flatness, that are usual."""
@@ -29,6 +29,8 @@ SHY = 2.5
 HOLD = 40.0
 """Millimetres that a corner may wander along the skin from where the sections had it."""
 EDGE_HOLD = 0.05
+LEAST_NOISE = 1.0
+"""Millimetres; a mesh without noise still strays from so smooth a skin by as much."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +43,7 @@ class Fit:
         covariance: of all its coefficients, mm squared: those of the lines, then those of the bows.
         count: points that told.
         straight: by panel, whether it was held straight.
+        edge: standard error of the upper edge along the skin, mm.
     """
 
     skin: Skin
@@ -48,6 +51,7 @@ class Fit:
     covariance: Array
     count: int
     straight: tuple[bool, ...]
+    edge: float = 0.0
 
     def errors(self, x: Array) -> Array:
         """Standard error of the half-breadth and height of each line at x, mm, `(n, lines, 2) float`."""
@@ -61,6 +65,9 @@ class Fit:
                 found[:, line, axis] = np.sqrt(
                     np.maximum(np.einsum("nk,nkl,nl->n", weights, block, weights), 0.0)
                 )
+        corners, _ = skin.at(x)
+        way = corners[:, -1] - corners[:, -2]
+        found[:, -1] = np.hypot(found[:, -1], self.edge * way / np.hypot(*way.T)[:, None])
         return found
 
 
@@ -165,7 +172,11 @@ def gathered(
     total = sums[0, full]
     means = sums[1:, full] / total
     panel = (full // SHARES) % panels
-    return Cells(total, means[0], means[1], means[2], panel), count, max(spread(np.concatenate(offs)), 0.05)
+    return (
+        Cells(total, means[0], means[1], means[2], panel),
+        count,
+        max(spread(np.concatenate(offs)), LEAST_NOISE),
+    )
 
 
 def _tells(laid: Laid, panels: int, near: float, x: Array, skin: Skin) -> Bools:

@@ -33,6 +33,7 @@ FLAT_BOW = 1.5
 SHARPEN = 3
 LEAVES = 1.5
 """Millimetres off a straight line at which the keel begins to rise."""
+STILL = 0.7
 TAPER, TAIL = 100.0, 30.0
 ROOM = 7
 UNEVEN = 1.2
@@ -162,6 +163,10 @@ def keel_slope(fit: Fit, length: float) -> float:
         if longer == run:
             break
         run = longer
+    if run < len(x):
+        # It leaves the line well before it has left it by so much.
+        run = max(least, int(STILL * run))
+        slope = float(np.polyfit(x[:run], z[:run], 1)[0])
     return slope
 
 
@@ -176,10 +181,10 @@ def _closed_in(
     few = picked(folded, FEW)
     tell("finding the gunwale")
     for _ in range(2):
-        fit = fitted_skin(_edged(fit, folded), few, LAST, bowed, fit.noise)
+        fit = _edged(fit, folded, few, bowed)
     straight = _straight(fit, laid)
     tell("laying all points against the skin")
-    fit = fitted_skin(_edged(fit, folded), folded, LAST, straight, fit.noise)
+    fit = _edged(fit, folded, folded, straight)
     cells, _, _ = gathered(fit.skin, folded, 4.7 * fit.noise, fit.noise)
     span = (0.0, _forward_end(laid, cells, fit, folded))
     port, starboard = (every[every[:, 1] > 0.0], _folded(every[every[:, 1] < 0.0]))
@@ -188,8 +193,8 @@ def _closed_in(
     if unevenness[0] > UNEVEN and laid.pairs > 0:
         tell("telling port from starboard")
         for side, own in (("port", port), ("starboard", starboard)):
-            one = fitted_skin(fit.skin, own, (0.0, 0.0, 0.0), straight, fit.noise)
-            sides[side] = fitted_skin(_edged(one, own), own, LAST, straight, fit.noise)
+            one = fitted_skin(fit.skin, own, LAST, straight, fit.noise)
+            sides[side] = _edged(_edged(one, own, own, straight), own, own, straight)
     lines = Lines(laid, names, fit, sides, cells, span, unevenness, len(every))
     return _from_foot(_relevelled(lines) if level else lines)
 
@@ -202,9 +207,13 @@ def _relevelled(lines: Lines) -> Lines:
     return replace(lines, aligned=lines.aligned.turned(slope), both=both, sides=sides)
 
 
-def _edged(fit: Fit, points: Array) -> Skin:
-    x, shift = edge_shift(fit.skin, points, fit.noise)
-    return with_edge(fit.skin, x, shift) if len(x) >= 6 else fit.skin
+def _edged(fit: Fit, every: Array, used: Array, straight: tuple[bool, ...]) -> Fit:
+    """The fit with its edge where the points end, and fitted to `used` anew."""
+    x, shift = edge_shift(fit.skin, every, fit.noise)
+    if len(x) < 6:
+        return fitted_skin(fit.skin, used, LAST, straight, fit.noise)
+    skin, error = with_edge(fit.skin, x, shift)
+    return replace(fitted_skin(skin, used, LAST, straight, fit.noise), edge=error)
 
 
 def _straight(fit: Fit, laid: Aligned) -> tuple[bool, ...]:

@@ -15,10 +15,10 @@ from scipy.spatial import cKDTree
 from model.geometry import Array, Plane
 from model.scan.cloud import Bools, picked
 
-DIRECTIONS = 900
+DIRECTIONS = 450
 OFFSETS = 8
-TRIED = 500
-KEPT = 10
+TRIED = 400
+KEPT = 8
 LEANING = 0.3
 """How far the mirror plane may lean from what is told to be up, as a sine."""
 ALONG = 0.6

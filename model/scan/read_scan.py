@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from model.geometry import Array
-from model.scan.cloud import Cloud
+from model.scan.cloud import Cloud, picked
 from model.scan.ply_head import check_ply
 from model.scan.text_points import read_text_points
 from parts.faults import BadInput, Place, one_line
@@ -17,7 +17,9 @@ MESHES = (".ply", ".obj", ".stl")
 TEXTS = (".xyz", ".csv", ".txt", ".asc", ".pts")
 LARGEST = 1_500_000_000
 """Bytes; a file read whole stays well within the memory of a small machine."""
-MOST = 20_000_000
+MOST = 40_000_000
+USED = 4_000_000
+"""Points that are gone on with; of more, so many are drawn at random."""
 LEAST = 2_000
 STREWN = 400_000
 """Points strewn over the triangles of a mesh, at least; as many as it has corners if these are more."""
@@ -59,6 +61,9 @@ def _checked(name: str, points: Array, told: tuple[str, ...], is_mesh: bool, pla
     if not finite.all():
         points = points[finite]
         told = (*told, f"{np.sum(~finite)} points have coordinates that are no numbers and were left out")
+    if len(points) > USED:
+        told = (*told, f"of {len(points)} points {USED} were drawn at random")
+        points = picked(points, USED)
     if len(points) < LEAST:
         wrong = f"{len(points)} points are too few for a hull"
         raise BadInput.at(place, wrong, f"give at least {LEAST}; some 100 000 are good")
@@ -92,7 +97,7 @@ def strewn(corners: Array, faces: Any) -> Array:
     if not len(total) or not total[-1] > 0.0:
         return np.zeros((0, 3))
     draw = np.random.default_rng(0)
-    count = max(STREWN, min(len(corners), MOST // 10))
+    count = max(STREWN, min(len(corners), USED))
     # Evenly stepped along the running area: no patch is left bare by chance.
     which = np.searchsorted(total, (np.arange(count) + draw.random(count)) / count * total[-1])
     a, b = draw.random((2, count, 1))

@@ -13,6 +13,8 @@ STEP = 10.0
 FARTHEST = 400.0
 """Millimetres of the forward end that may be given up."""
 UNSURE = 15.0
+SLIGHT = 40.0
+"""Likewise for lines between, which may lie some way along the skin."""
 THINNEST = 12.0
 """Millimetres between two lines at an end; where they are nearer they run together."""
 
@@ -44,7 +46,8 @@ def with_sound_end(lines: Lines, inset: float) -> tuple[Lines, float]:
         good = is_sound(lines, float(x), inset)
         for shape in shapes(lines, inset).values():
             apart = np.hypot(*np.diff(shape.corners(at)[0], axis=0).T)
-            good &= bool(shape.fit.errors(at).max() < UNSURE and apart.min() > THINNEST)
+            errors = shape.fit.errors(at)[0].max(axis=1)
+            good &= bool(errors[[0, -1]].max() < UNSURE and errors.max() < SLIGHT and apart.min() > THINNEST)
         if good:
             return replace(lines, span=(lines.span[0], float(x))), float(end - x)
     return lines, 0.0

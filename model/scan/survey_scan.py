@@ -20,6 +20,7 @@ from model.scan.skin_model import lay
 from model.scan.sound import is_sound, with_sound_end
 from model.scan.stations import ABOUT, FEW, FEWEST, Gap, chosen, gaps, seen_near
 from model.scan.to_survey import Surveyed, surveyed
+from model.scan.units import NAMES
 from model.survey import Survey, check_survey
 from parts.faults import BadInput, FaultList, Place
 from parts.lengths import UNITS
@@ -207,14 +208,9 @@ def _off_sides(lines: Lines, some: Array, folded: Array) -> Array:
 def _notes(lines: Lines, asked: Asked) -> Iterator[str]:
     """What was found of the scan's pose, and decided."""
     laid = lines.aligned
-    how = (
-        "as told"
-        if asked.units
-        else "which is the unit that makes her as long as told"
-        if asked.length
-        else "guessed"
-    )
-    yield f"the scan is in {laid.unit} ({how}): {lines.span[1]:.0f} mm from the transom to the forward end"
+    sized = asked.length is not None or asked.beam is not None
+    how = "as told" if asked.units else "by the size told" if sized else "guessed"
+    yield f"the scan is in {NAMES[laid.unit]} ({how}): {lines.span[1]:.0f} mm from transom to forward end"
     if laid.upside:
         yield "z pointed down in the file; the scan was turned over"
     if laid.floor:

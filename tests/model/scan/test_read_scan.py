@@ -112,6 +112,15 @@ def test_what_is_too_large_is_refused_before_it_is_read(tmp_path, monkeypatch):
         read_scan(path)
 
 
+def test_of_very_many_points_some_are_drawn_and_that_is_told(tmp_path, monkeypatch):
+    path = tmp_path / "a.xyz"
+    np.savetxt(path, POINTS)
+    monkeypatch.setattr(reading, "USED", 2_500)
+    cloud = read_scan(path)
+    assert len(cloud.points) == 2_500
+    assert cloud.told == ("of 3000 points 2500 were drawn at random",)
+
+
 def test_a_file_that_is_not_there(tmp_path):
     with pytest.raises(BadInput, match="no such file"):
         read_scan(tmp_path / "a.ply")

@@ -102,7 +102,7 @@ def with_edge(skin: Skin, x: Array, shift: Array) -> tuple[Skin, float]:
     for _ in range(10):
         scaled = basis * trust[:, None]
         held = scaled.T @ basis + stiff * rough.T @ rough + 1e-9 * np.eye(knots.count)
-        smoother = np.linalg.solve(held, scaled.T)
+        smoother = np.asarray(np.linalg.solve(held, scaled.T), dtype=np.float64)
         moved[:] = smoother @ shift
         away = np.abs(shift - basis @ moved)
         # The edge is smooth, to about a millimetre of second difference; windows stray as points are few.

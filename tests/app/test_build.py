@@ -38,8 +38,9 @@ def test_every_file_that_is_told_of_is_there_and_no_other(built):
         first, *endings = names.split()
         told |= {first, *(str(Path(first).with_suffix(ending)) for ending in endings)}
     there = {f"{path.name}/" if path.is_dir() else path.name for path in built.iterdir()}
-    # the starter has no findings, wells or rods, and prices nothing
+    # the starter has no findings, wells, rods, wires, hoses, ice or foam, and prices nothing
     asked_for = {"findings/", "wells.csv", "rods.csv", "rod-lengths.csv"}
+    asked_for |= {"ice.txt", "foam/", "boxes.json", "coverings.csv", "electrics/", "plumbing/"}
     asked_for |= {f"quote{ending}" for ending in (".pdf", ".csv", ".json", "-shop.pdf")}
     assert asked_for <= told
     assert there == (told - asked_for) | {"READ-FIRST.txt", ".athwart-build"}

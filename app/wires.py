@@ -73,11 +73,12 @@ def _print(boat: Boat, report: ElectricsReport, shop: Shop) -> None:
 
     from app.findings_out import finding_lines
     from cutlists.afloat.leaf import leaf_table
+    from cutlists.electrics.buy import wire_buy_lines
     from cutlists.electrics.leaves import wire_leaves
     from cutlists.electrics.words import CAUTIONS
 
     console = Console(highlight=False)
-    for leaf in wire_leaves(report, shop.wire, shop.prices):
+    for leaf in wire_leaves(report, wire_buy_lines(report, shop.wire, shop.prices)):
         console.print()
         console.print(leaf_table(leaf))
     for line in finding_lines(report.findings, boat.units):

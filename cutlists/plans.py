@@ -12,6 +12,7 @@ from cutlists.mats.nest import MatNest, nest_mats
 from cutlists.nests.plan import nest_plan
 from cutlists.nests.records import NestPlan
 from cutlists.on_hand import Picker, on_hand
+from cutlists.other_goods import other_goods
 from cutlists.plan_file import CutPlan, Use
 from cutlists.plan_uses import (
     mat_uses,
@@ -93,8 +94,9 @@ def make_plans(
     uses += mat_uses(mats, picker, shop.keep) if mats else ()
     fixtures, prices = boat.fixtures, shop.prices
     buy = buy_list(uses, fixtures, picker.rest(), prices, boat.units, shop.saw.denominator)
-    tell("counting foam and paint")
-    buy = replace(buy, lines=(*buy.lines, *box_goods(boat, shop.coatings, prices)))
+    tell("counting wire, hose, foam and paint")
+    goods = (*other_goods(boat, shop), *box_goods(boat, shop.coatings, prices))
+    buy = replace(buy, lines=(*buy.lines, *goods))
     return Plans(sticks, nests, matting, mats, CutPlan(boat.name, tuple(uses), stock.identity), buy)
 
 

@@ -23,8 +23,6 @@ from cutlists.mesh_files import glb_bytes, stl_bytes
 from cutlists.notices import read_first, survey_check
 from cutlists.outline_dxf import write_outlines
 from cutlists.outline_svg import write_outline_pictures
-from cutlists.packet.electrics_pages import Wiring
-from cutlists.packet.hose_pages import Plumbing
 from cutlists.packet.packet import Told, write_packet
 from cutlists.panel_list import panel_rows, write_panel_csv, write_panel_workbook
 from cutlists.pictures import picture_files
@@ -153,8 +151,8 @@ def write_build(
         coatings=shop.coatings,
         afloat=afloat,
         strength=strength,
-        wiring=Wiring(wires, shop.wire, shop.prices) if isinstance(wires, ElectricsReport) else None,
-        plumbing=Plumbing(hoses, shop.prices) if isinstance(hoses, HoseReport) else None,
+        wiring=wires if isinstance(wires, ElectricsReport) else None,
+        plumbing=hoses if isinstance(hoses, HoseReport) else None,
         work=work,
     )
     write_packet(boat, folder, told, tell)

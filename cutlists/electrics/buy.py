@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from cutlists.afloat.leaf import Leaf
 from cutlists.buy_list import BuyLine
@@ -87,7 +87,7 @@ def _terminals(report: ElectricsReport) -> Counter[tuple[str, str]]:
     return found
 
 
-def buy_leaf(lines: list[BuyLine]) -> Leaf:
+def buy_leaf(lines: Sequence[BuyLine]) -> Leaf:
     """The lines for terminal and paper."""
     rows = [
         (

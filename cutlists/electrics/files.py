@@ -75,7 +75,7 @@ def wires_text(boat: Boat, report: ElectricsReport, stock: WireStock, prices: Ma
     lines = [title, "=" * len(title), ""]
     for caution in CAUTIONS:
         lines += textwrap.wrap(caution, WIDTH, initial_indent="- ", subsequent_indent="  ")
-    for leaf in wire_leaves(report, stock, prices):
+    for leaf in wire_leaves(report, wire_buy_lines(report, stock, prices)):
         lines += ["", *leaf_lines(leaf)]
     if report.findings:
         lines += ["", "Findings", "--------"]

@@ -50,7 +50,7 @@ def write_owner_folder(
         afloat=afloat if isinstance(afloat, FloatReport) else None,
         part_numbers=shop.part_numbers,
         others=tuple(systems_located(boat, checked)),
-        systems=lambda papers: tuple(systems_pages(boat, shop, checked, papers)),
+        systems=lambda papers: tuple(systems_pages(boat, checked, papers)),
         revision=revision,
         date=date,
         paper=shop.paper,

@@ -6,15 +6,14 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from cutlists.handover.things import Located
-from cutlists.packet.electrics_pages import Wiring, electrics_pages
-from cutlists.packet.hose_pages import Plumbing, hose_pages
+from cutlists.packet.electrics_pages import electrics_pages
+from cutlists.packet.hose_pages import hose_pages
 from cutlists.packet.page import Page
 from cutlists.packet.paper import Paper, PaperSet
 from model.electrics.report import ElectricsReport
 from model.hoses.check import HoseReport
 
 if TYPE_CHECKING:
-    from cutlists.shop_file import Shop
     from model.boat import Boat
     from model.checks.run import Checked
 
@@ -37,11 +36,11 @@ def systems_located(boat: Boat, checked: Checked) -> Iterator[Located]:
                 yield Located(skin.name, f"through the skin{shut}", skin.at)
 
 
-def systems_pages(boat: Boat, shop: Shop, checked: Checked, papers: PaperSet) -> Iterator[Page]:
-    """Diagrams, runs and tables; nothing of what the shop buys."""
+def systems_pages(boat: Boat, checked: Checked, papers: PaperSet) -> Iterator[Page]:
+    """Diagrams, runs and tables, on paper that every owner has."""
     lying = PaperSet(papers.name, papers.lists, Paper(papers.name, papers.lists.height, papers.lists.width))
     wires, hoses = checked.reports.get("wires"), checked.reports.get("hoses")
     if isinstance(wires, ElectricsReport):
-        yield from electrics_pages(boat, Wiring(wires, shop.wire, shop.prices), lying, for_owner=True)
+        yield from electrics_pages(boat, wires, lying)
     if isinstance(hoses, HoseReport):
-        yield from hose_pages(boat, Plumbing(hoses, shop.prices), lying, for_owner=True)
+        yield from hose_pages(boat, hoses, lying)

@@ -1,16 +1,13 @@
-"""The packet's pages of wires: diagram, plan of the runs, schedule, fuse map, what to buy, the day."""
+"""The packet's pages of wires: diagram, plan of the runs, schedule, fuse map, the day."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from cutlists.electrics.buy import TITLE as BUY_TITLE
 from cutlists.electrics.diagram import diagram_svg
 from cutlists.electrics.leaves import wire_leaves
 from cutlists.electrics.run_words import drawn_runs, run_words
-from cutlists.electrics.spool_file import WireStock
 from cutlists.electrics.words import CAUTIONS
 from cutlists.packet.leaf import Leaf
 from cutlists.packet.page import Page
@@ -30,27 +27,14 @@ WIDTHS: Mapping[str, tuple[float, ...]] = {
     "Fuse map": (30.0, 14.0, 18.0, 32.0, 32.0, 18.0, 28.0),
     "Wires": (38.0, 32.0, 32.0, 14.0, 28.0, 22.0, 18.0),
     "Runs": (9.0, 28.0, 28.0, 18.0, 30.0, 18.0, 13.0, 16.0, 26.0),
-    "To buy for the wires": (20.0, 38.0, 44.0, 14.0, 18.0, 18.0, 36.0),
 }
 """Of the columns of tables, mm; others share the width evenly."""
 
 
-@dataclass(frozen=True, eq=False)
-class Wiring:
-    """The wires, and what the shop buys them from: spools, and prices of fuses and terminals by name."""
-
-    report: ElectricsReport
-    stock: WireStock
-    prices: Mapping[str, float]
-
-
-def electrics_pages(
-    boat: Boat, wiring: Wiring | None, papers: PaperSet, for_owner: bool = False
-) -> Iterator[Page]:
-    """The pages; none for a boat without wires. The owner is not told what to buy."""
-    if wiring is None or wiring.report.electrics is None:
+def electrics_pages(boat: Boat, report: ElectricsReport | None, papers: PaperSet) -> Iterator[Page]:
+    """The pages; none for a boat without wires. What to buy stands in the buy list."""
+    if report is None or report.electrics is None:
         return
-    report = wiring.report
     drawings = papers.drawings
 
     def draw(leaf: Leaf) -> None:
@@ -63,8 +47,7 @@ def electrics_pages(
     yield Page(SECTION, "One-line diagram", drawings, draw)
     if report.runs:
         yield runs_page(boat, drawn_runs(report), drawings, SECTION, "Runs of wire", run_words(report))
-    told = wire_leaves(report, wiring.stock, wiring.prices)
-    tables = [leaf for leaf in told if not (for_owner and leaf.title == BUY_TITLE)]
+    tables = list(wire_leaves(report))
     day = [leaf for leaf in tables if leaf.title in DAY]
     yield from stacked_pages(SECTION, papers.lists, [leaf for leaf in tables if leaf not in day], WIDTHS)
     yield from stacked_pages(SECTION, papers.lists, day, WIDTHS)

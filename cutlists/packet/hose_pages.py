@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from cutlists.hoses.goods import hose_buy_lines
 from cutlists.hoses.leaves import leaves, run_words
 from cutlists.hoses.schematic import schematic
 from cutlists.packet.leaf import Leaf
@@ -27,25 +26,13 @@ WIDTHS: dict[str, tuple[float, ...]] = {
     "Hoses": (32.0, 25.0, 27.0, 16.0, 14.0, 17.0, 17.0, 13.0, 25.0),
     "Pumps": (34.0, 24.0, 28.0, 18.0, 18.0, 22.0, 20.0, 18.0),
     "Wells": (30.0, 20.0, 26.0, 30.0, 28.0, 20.0, 28.0),
-    "To buy for the hoses": (24.0, 40.0, 54.0, 14.0, 54.0),
 }
 
 
-@dataclass(frozen=True, eq=False)
-class Plumbing:
-    """The hoses, and prices of what they are made of by name."""
-
-    report: HoseReport
-    prices: Mapping[str, float]
-
-
-def hose_pages(
-    boat: Boat, plumbing: Plumbing | None, papers: PaperSet, for_owner: bool = False
-) -> Iterator[Page]:
-    """The pages; none for a boat without hoses. The owner is not told what to buy."""
-    if plumbing is None or not plumbing.report.hoses:
+def hose_pages(boat: Boat, report: HoseReport | None, papers: PaperSet) -> Iterator[Page]:
+    """The pages; none for a boat without hoses. What to buy stands in the buy list."""
+    if report is None or not report.hoses:
         return
-    report = plumbing.report
 
     def draw(leaf: Leaf) -> None:
         left, top, wide, high = papers.drawings.room
@@ -58,7 +45,7 @@ def hose_pages(
     runs = [hose.run for hose in report.hoses if hose.run is not None]
     if runs:
         yield runs_page(boat, runs, papers.drawings, SECTION, "Runs of hose", run_words(report))
-    tables = leaves(report, () if for_owner else hose_buy_lines(report, plumbing.prices))
+    tables = leaves(report, ())
     if report.remarks:
         tables[0] = replace(
             tables[0], notes=(*tables[0].notes, *(f"{r[0].upper()}{r[1:]}." for r in report.remarks))

@@ -12,9 +12,9 @@ from cutlists.boxes.pages import box_pages
 from cutlists.packet.afloat_pages import afloat_pages
 from cutlists.packet.arrangement import arrangement_pages
 from cutlists.packet.cover import cover_page
-from cutlists.packet.electrics_pages import Wiring, electrics_pages
+from cutlists.packet.electrics_pages import electrics_pages
 from cutlists.packet.frame_pages import frame_pages
-from cutlists.packet.hose_pages import Plumbing, hose_pages
+from cutlists.packet.hose_pages import hose_pages
 from cutlists.packet.lid_pages import lid_pages
 from cutlists.packet.list_pages import buy_pages, finding_pages, weight_pages, weld_pages
 from cutlists.packet.page import Page, Stamp, write_pages
@@ -32,7 +32,9 @@ if TYPE_CHECKING:
     from cutlists.work.standing import Standing
     from model.boat import Boat
     from model.capacity.float_report import FloatReport
+    from model.electrics.report import ElectricsReport
     from model.findings import Finding
+    from model.hoses.check import HoseReport
     from model.strength.check import StrengthReport
 
 Tell = Callable[[str], None]
@@ -66,8 +68,8 @@ class Told:
         afloat: how she floats, where that was worked out.
         strength: what her decks carry, where that was worked out.
         work: how the work on her stands, where that was planned.
-        wiring: wires, with what the shop buys them from.
-        plumbing: hoses and prices, where hoses were looked at.
+        wiring: her wires, where they were looked at.
+        plumbing: her hoses, likewise.
     """
 
     saw: SawList
@@ -84,8 +86,8 @@ class Told:
     coatings: Mapping[str, Coating] = field(default_factory=lambda: dict(USUAL))
     afloat: FloatReport | None = None
     strength: StrengthReport | None = None
-    wiring: Wiring | None = None
-    plumbing: Plumbing | None = None
+    wiring: ElectricsReport | None = None
+    plumbing: HoseReport | None = None
     work: Standing | None = None
 
 

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from cutlists.price.actuals import open_actuals
 from cutlists.price.amounts import amounts_of
-from cutlists.price.goods import other_goods
 from cutlists.price.learn import Finished, learnt_of
 from cutlists.price.quote import Learnt, quote_of
 from cutlists.price.records import Quote
@@ -45,7 +44,7 @@ def priced(
     work = plan_work(boat, shop)
     asked = shop.quote.learnt if learnt is None else learnt
     taught = _learnt(boat, shop, plans, work) if asked else None
-    return quote_of(boat, shop, plans, work, other_goods(boat, shop), taught, today, revision)
+    return quote_of(boat, shop, plans, work, learnt=taught, today=today, revision=revision)
 
 
 def finished_boats(shop: Shop) -> list[Finished]:

@@ -62,7 +62,7 @@ def test_without_a_stock_file_all_is_bought_and_none_is_begun(boat, shop, folder
     assert sorted(mark for mark in marks if mark[0] == "F") == sorted(frame)
     by_hand = sum(use.price for use in plans.cut.uses) + 96 + 54
     assert plans.buy.cost == pytest.approx(by_hand)
-    assert [line.name for line in plans.buy.without_price] == ["made to order", "group-27"]
+    assert [line.name for line in plans.buy.without_price] == ["made to order", "group-27", "strut-128"]
 
 
 def test_a_plan_uses_the_stock_is_marked_from_its_folder_and_the_next_one_differs(

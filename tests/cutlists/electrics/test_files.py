@@ -18,7 +18,7 @@ from cutlists.electrics.labels import wire_labels
 from cutlists.electrics.schedule import fuse_csv, schedule_csv
 from cutlists.electrics.spool_file import WireStock
 from cutlists.electrics.words import CAUTIONS
-from cutlists.packet.electrics_pages import Wiring, electrics_pages
+from cutlists.packet.electrics_pages import electrics_pages
 from cutlists.packet.page import Stamp, write_pages
 from cutlists.packet.paper import PAPERS
 from model.electrics.report import ElectricsReport
@@ -111,8 +111,7 @@ def test_the_diagram_names_everything_and_no_letter_lies_on_another(wired, tmp_p
 def letters(wired, folder) -> list[dict]:
     """Words of the diagram's page with their places; all of them within the page."""
     boat = build_text(PUNT)
-    wiring = Wiring(wired, WireStock(), {})
-    first = next(iter(electrics_pages(boat, wiring, PAPERS["letter"])))
+    first = next(iter(electrics_pages(boat, wired, PAPERS["letter"])))
     write_pages(folder / "one.pdf", [first], Stamp("boat", "1", "today", "inches", "marked"))
     with pdfplumber.open(folder / "one.pdf") as pdf:
         (page,) = pdf.pages
@@ -123,7 +122,7 @@ def letters(wired, folder) -> list[dict]:
 
 def test_pages_tell_cautions_circuits_and_wires(wired, tmp_path):
     boat = build_text(PUNT)
-    pages = list(electrics_pages(boat, Wiring(wired, WireStock(), {}), PAPERS["A4"]))
+    pages = list(electrics_pages(boat, wired, PAPERS["A4"]))
     write_pages(tmp_path / "all.pdf", pages, Stamp("boat", "1", "today", "inches", "marked"))
     with pdfplumber.open(tmp_path / "all.pdf") as pdf:
         text = " ".join((page.extract_text() or "") for page in pdf.pages)
@@ -181,6 +180,6 @@ def test_electrics_without_a_circuit_are_written_too(batteries, tmp_path):
     boat, found = build_text(PUNT), report(electrics(batteries, [], [], [], uses=[Use("day", 2.0, {})]))
     write_electrics(boat, found, WireStock(), {}, tmp_path)
     assert "no circuits" in (tmp_path / "electrics" / "diagram.svg").read_text()
-    pages = list(electrics_pages(boat, Wiring(found, WireStock(), {}), PAPERS["letter"]))
+    pages = list(electrics_pages(boat, found, PAPERS["letter"]))
     write_pages(tmp_path / "all.pdf", pages, Stamp("boat", "1", "today", "inches", "marked"))
     assert (tmp_path / "all.pdf").stat().st_size > 0

@@ -17,7 +17,7 @@ from cutlists.hoses.goods import hose_buy_lines
 from cutlists.hoses.hoses_json import hoses_json
 from cutlists.hoses.leaves import cut_told, leaves
 from cutlists.hoses.schematic import schematic
-from cutlists.packet.hose_pages import Plumbing, hose_pages
+from cutlists.packet.hose_pages import hose_pages
 from cutlists.packet.page import Stamp, write_pages
 from cutlists.packet.paper import papers_for
 from model.hoses.check import HoseReport, hose_report
@@ -112,10 +112,10 @@ def test_words_of_the_diagram_do_not_lie_on_each_other() -> None:
 
 def test_the_packet_shows_hoses_pumps_and_the_skin_with_cautions(report: HoseReport, tmp_path: Path) -> None:
     papers = papers_for("mm")
-    pages = list(hose_pages(punt(), Plumbing(report, {}), papers))
+    pages = list(hose_pages(punt(), report, papers))
     write_pages(tmp_path / "p.pdf", pages, Stamp("Punt", "1", "2026-11-25", "millimetres", "0.1 mm"))
     text = "\n".join(page.extract_text() for page in pypdf.PdfReader(tmp_path / "p.pdf").pages)
-    for word in ("drain_out", "seacock", "through-hull-3/4", "46 CFR 171.119", "can sink her"):
+    for word in ("drain_out", "seacock", "46 CFR 171.119", "can sink her"):
         assert word in text
     assert list(hose_pages(punt(), None, papers)) == []
 

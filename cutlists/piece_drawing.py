@@ -27,7 +27,7 @@ CIRCLE = [(math.cos(math.tau * k / 24), math.sin(math.tau * k / 24)) for k in ra
 WIDTH = 640.0
 """Width of the drawing, px."""
 
-SIDE_ROOM = 118.0
+SIDE_ROOM = 134.0
 """Room for the notes at either end, px."""
 
 _INK, _LIGHT_INK = "#1d2b33", "#5b6b74"
@@ -63,14 +63,19 @@ class Sheet:
         )
 
     def dimension(self, left: float, right: float, y: float, words: str) -> None:
-        """A dimension line with arrow heads, its words in a gap at the middle."""
-        half = 3.4 * len(words) + 6.0
+        """A dimension line with arrow heads, its words in a gap at the middle or, where it is short, beside."""
+        half = 3.9 * len(words) + 6.0
         middle = (left + right) / 2.0
-        self.path([(left, y), (middle - half, y)], "thin")
-        self.path([(middle + half, y), (right, y)], "thin")
+        fits = right - left > 2.0 * half + 20.0
+        self.path([(left, y), (middle - half if fits else right, y)], "thin")
+        if fits:
+            self.path([(middle + half, y), (right, y)], "thin")
         for x, way in ((left, 1.0), (right, -1.0)):
             self.path([(x, y), (x + way * 8.0, y - 2.6), (x + way * 8.0, y + 2.6)], "head", closed=True)
-        self.text(middle, y + 4.0, words, anchor="middle")
+        if fits:
+            self.text(middle, y + 4.0, words, anchor="middle")
+        else:
+            self.text(right + 8.0, y + 4.0, words)
 
     def svg(self, height: float, title: str) -> str:
         """The whole document."""

@@ -195,7 +195,7 @@ def _write_bends(drawing: Drawing, piece: Panel | Strip, onto: Onto, words: Word
     told = [bend.numbered(words.units, max(words.denominator, 32)) for bend in piece.bend_lines]
     cut = isinstance(piece, Panel) and bool(piece.corner_cuts)
     sizes = [
-        _letters(bend, each, onto, ANGLES if cut else 0.0)
+        min(_letters(bend, each, onto, ANGLES if cut else 0.0), 0.5 * _room(bend, piece, onto))
         for bend, each in zip(piece.bend_lines, told, strict=True)
     ]
     alike = len({each for each, size in zip(told, sizes, strict=True) if size < LEGIBLE}) < 2
@@ -208,6 +208,14 @@ def _write_bends(drawing: Drawing, piece: Panel | Strip, onto: Onto, words: Word
         # the letters' middle stands off the line by their height, whichever way they read
         x, y = (onto.points(place(size * onto.scale)) + 0.36 * size * down).tolist()
         drawing.text(x, y, each, size, "middle", turn=-turn)
+
+
+def _room(bend: BendLine, piece: Panel | Strip, onto: Onto) -> float:
+    """How far from a bend's line the next bend beside it lies on the side of its words, mm of paper."""
+    along = bend.ends[1] - bend.ends[0]
+    left = np.array([-along[1], along[0]]) / np.hypot(*along)
+    off = [float((other.ends.mean(axis=0) - bend.ends.mean(axis=0)) @ left) for other in piece.bend_lines]
+    return min((each for each in off if each > 1e-6), default=np.inf) / onto.scale
 
 
 def _letters(bend: BendLine, words: str, onto: Onto, off: float) -> float:

@@ -63,7 +63,7 @@ class Sheet:
         )
 
     def dimension(self, left: float, right: float, y: float, words: str) -> None:
-        """A dimension line with arrow heads, its words in a gap at the middle or, where it is short, beside."""
+        """A dimension line with arrow heads, its words in a gap at the middle or, if short, beside it."""
         half = 3.9 * len(words) + 6.0
         middle = (left + right) / 2.0
         fits = right - left > 2.0 * half + 20.0

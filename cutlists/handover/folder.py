@@ -28,6 +28,7 @@ from cutlists.view_camera import PLAN, PROFILE, View
 from cutlists.well_list import well_rows
 from model.boatfile.handover_schema import HandoverEntry
 from model.hull import Hull
+from model.insulation.check import check_boxes
 from parts.lengths import format_length
 
 if TYPE_CHECKING:
@@ -201,8 +202,16 @@ def _lids(boat: Boat, given: HandedOver, papers: PaperSet) -> Iterator[Page]:
             )
             for row in wells
         )
-        tables.append(Told("Wells and boxes", ("name", "kind", "to its overflow", "to its rim"), rows))
+        ice = tuple(f"{_sentence(line)}." for line in check_boxes(boat).summary())
+        tables.append(Told("Wells and boxes", ("name", "kind", "to its overflow", "to its rim"), rows, ice))
     yield from stacked_pages(LIDS, papers.lists, tables, WIDTHS)
+
+
+def _sentence(line: str) -> str:
+    """A line about a box, which begins with its name in the boat, as the owner would say it."""
+    name, _, rest = line.partition(" ")
+    said = called(name)
+    return f"The {said} {rest}" if said.endswith("box") else f"The {said} box {rest}"
 
 
 def _holds(row: Sequence[str | float], at: Mapping[str, int], to: str) -> str:

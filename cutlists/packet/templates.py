@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
-from cutlists.drawing.drawing import CENTRE, FAINT, HIDDEN, OUTLINE, Drawing, letters_wide
+from cutlists.drawing.drawing import CENTRE, FAINT, HIDDEN, OUTLINE, Anchor, Drawing, letters_wide
 from cutlists.drawing.onto import Onto
 from cutlists.outline_dxf import inner_circle, lines_to_bend
 from cutlists.packet.leaf import MM, Leaf, fonts_ready
@@ -23,6 +23,7 @@ from model.strip import Strip
 from parts.outline import Loop
 
 if TYPE_CHECKING:
+    from model.bends.bend_line import BendLine
     from model.mat.piece import MatPiece
 
 Tell = Callable[[str], None]
@@ -32,6 +33,8 @@ OVERLAP = 12.0
 """By how much a tile shows again what its neighbour shows, mm."""
 FOOT = 9.0
 """Band for the scale bars and the tile's name, mm."""
+BEND_LETTERS = 4.0
+"""Lettering along bends, mm, where they are long enough for it."""
 RIM = 3.0
 """Clear all round a template, mm."""
 INCH = 25.4
@@ -39,12 +42,16 @@ INCH = 25.4
 
 @dataclass(frozen=True, eq=False)
 class Word:
-    """Lettering on a template: where it starts, what it says, how large in mm; `upright` reads upward."""
+    """Lettering on a template: where it starts, or where its middle is, what it says, how large in mm.
+
+    `upright` reads upward.
+    """
 
     at: Array
     text: str
     size: float
     upright: bool = False
+    centred: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,7 +93,7 @@ class Template:
         quarter = np.array([[0.0, -1.0], [1.0, 0.0]])
         loops = tuple(loop.transformed(quarter) for loop in self.loops)
         lines, marked = (tuple(line @ quarter.T for line in own) for own in (self.lines, self.marked))
-        words = tuple(Word(quarter @ word.at, word.text, word.size, not word.upright) for word in self.words)
+        words = tuple(replace(word, at=quarter @ word.at, upright=not word.upright) for word in self.words)
         return Template(self.name, loops, lines, self.note, marked, words, self.is_named)
 
 
@@ -97,7 +104,15 @@ def sheet_template(piece: Panel | Strip, mark: str, count: int, units: str = "in
     if told:
         note += "; bends " + ", ".join(f"{told.count(each)} x {each}" for each in dict.fromkeys(told))
     loops = (piece.cut_outline, *piece.cut_holes)
-    return Template(f"{mark}  {piece.name}", loops, tuple(lines_to_bend(piece)), note)
+    words = tuple(_bend_word(bend, units) for bend in piece.bend_lines)
+    return Template(f"{mark}  {piece.name}", loops, tuple(lines_to_bend(piece)), note, words=words)
+
+
+def _bend_word(bend: BendLine, units: str) -> Word:
+    """How a bend is made, along it on the side of the flat part; of a bend that runs askew, level."""
+    text, (place, _) = bend.numbered(units), bend.beside()
+    size = bend.letters(len(text), BEND_LETTERS)
+    return Word(place(1.2 * size), text, size, bend.runs_along(1), centred=True)
 
 
 def mat_template(piece: MatPiece, mark: str, count: int) -> Template:
@@ -212,7 +227,10 @@ def _outline(drawing: Drawing, template: Template, onto: Onto) -> None:
     drawing.lines([onto.points(line) for line in template.marked], OUTLINE)
     for word in template.words:
         at_x, at_y = onto.points(word.at).tolist()
-        drawing.text(at_x, at_y, word.text, word.size, turn=-90.0 if word.upright else 0.0)
+        anchor: Anchor = "middle" if word.centred else "start"
+        if word.centred:  # from the middle of the letters to their baseline
+            at_x, at_y = at_x + 0.36 * word.size * word.upright, at_y + 0.36 * word.size * (not word.upright)
+        drawing.text(at_x, at_y, word.text, word.size, anchor, turn=-90.0 if word.upright else 0.0)
     if template.is_named:
         drawing.text(x, y, template.name, size, "middle", bold=True)
         drawing.text(x, y + 1.6 * size, template.note, 0.7 * size, "middle")

@@ -122,7 +122,7 @@ def _on_the_flat(panel: FoldedPanel, fold: Fold) -> Iterator[Finding]:
 
 def _into_each_other(panel: FoldedPanel, one: Fold, other: Fold, units: str) -> Iterator[Finding]:
     a, b = one.flange, other.flange
-    names = f"its {a.of}s" if a.of == b.of else f"its {a.of} and its {b.of}"
+    names = f"its {_several(a.of)}" if a.of == b.of else f"its {a.of} and its {b.of}"
     where = (_middle(panel, one) + _middle(panel, other)) / 2.0
     pairs = product(one.legs(panel.frame), other.legs(panel.frame))
     deep = max(_depth(first, second) for first, second in pairs)
@@ -134,6 +134,11 @@ def _into_each_other(panel: FoldedPanel, one: Fold, other: Fold, units: str) -> 
         room = format_length(max(a.flat_reach, b.flat_reach), units)
         cure = f"make them lower, or round the corner between them to a radius of {room}"
         yield Finding(KIND, (panel.name,), what, cure, where)
+
+
+def _several(of: str) -> str:
+    """More than one `lower flange`, `lip of hatch`."""
+    return of.replace("lip of", "lips of", 1) if of.startswith("lip of") else f"{of}s"
 
 
 def _depth(one: Array, other: Array) -> float:

@@ -81,7 +81,7 @@ def _section(drawing: Drawing, report: ScanReport, station: float, onto: Onto) -
     drawing.lines(np.stack([dots, dots + DOT], axis=1), SCANNED, "scanned")
     ys = [low[1] + 20.0, high[1] - 20.0]
     drawing.lines([onto.points([[0.0, ys[0]], [0.0, ys[1]]])], CENTRE)
-    shares = bowed_shares(report.lines.both, report.lines.span)
+    shares = bowed_shares(report.lines.both)
     for side, sign in (("port", -1.0), ("starboard", 1.0)):
         # Seen from aft, port lies to the left.
         shape = Shape(report.lines.fit(side), report.inset)

@@ -8,8 +8,8 @@ import numpy as np
 
 from model.geometry import Array, Plane
 from model.scan.asked import Asked
-from model.scan.cloud import Cloud, even, picked
-from model.scan.clutter import without_lone
+from model.scan.cloud import Cloud, picked
+from model.scan.clutter import cleaned
 from model.scan.ends import End, fitted_end, is_flat, sought_end
 from model.scan.half import centre_edge, exact_edge
 from model.scan.mirror import exact_mirror, reflected
@@ -180,7 +180,7 @@ def _exact(points: Array, pose: Pose, unit: str, asked: Asked) -> Aligned:
     spread, pairs = 0.0, 0
     if asked.half is None:
         plane, spread, pairs = exact_mirror(
-            picked(without_lone(even(boat, FINE), 2.0 * FINE), PAIRS),
+            picked(cleaned(boat, FINE), PAIRS),
             Plane(np.array([0.0, 1.0, 0.0]), 0.0),
             USUAL_NOISE,
         )
@@ -218,7 +218,7 @@ def _upright(axes: Array, up: Array) -> Array:
 
 def _ends(boat: Array, lean: float | None) -> tuple[End, End | None]:
     """Transom and bow plate, by least squares of all points near them."""
-    thin = without_lone(even(boat, 1.7 * FINE), 2.0 * FINE)
+    thin = cleaned(boat, 1.7 * FINE)
     some = picked(boat, 400_000)
     found = sought_end(thin, -1.0, NEAR) if lean is None else End(0.0, lean, 0, 0.0, 0.0, 0.0)
     # The pose is good to some centimetres; from there the plane is closed in on.

@@ -6,7 +6,7 @@ import numpy as np
 from scipy.spatial import ConvexHull, cKDTree
 
 from model.geometry import Array, Plane
-from model.scan.cloud import Bools, fitted_plane, picked
+from model.scan.cloud import Bools, even, fitted_plane, picked
 
 NEIGHBOURS = 6
 TRIES = 400
@@ -21,6 +21,17 @@ def without_lone(points: Array, size: float) -> Array:
     count = cKDTree(points).query_ball_point(points, 2.2 * size, return_length=True)
     found: Array = points[np.asarray(count) > NEIGHBOURS]
     return found
+
+
+def cleaned(points: Array, size: float) -> Array:
+    """Points spread evenly, some `size` apart, without lone ones, which goes by how dense they are."""
+    thin = even(points, size)
+    if len(thin) < 10:
+        return thin
+    some = picked(thin, 2_000)
+    fourth = np.asarray(cKDTree(thin).query(some, k=5)[0])[:, 4]
+    # Within 2.2 times this lie some 15 points of a surface.
+    return without_lone(thin, max(1.7 * size, 0.9 * float(np.median(fourth))))
 
 
 def floor_of(points: Array, size: float) -> Plane | None:

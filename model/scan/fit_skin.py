@@ -29,6 +29,7 @@ SHY = 2.5
 HOLD = 40.0
 """Millimetres that a corner may wander along the skin from where the sections had it."""
 EDGE_HOLD = 0.05
+SEEN = 0.5
 LEAST_NOISE = 1.0
 """Millimetres; a mesh without noise still strays from so smooth a skin by as much."""
 
@@ -42,7 +43,7 @@ class Fit:
         noise: standard deviation of the points about it, square to it, mm.
         covariance: of all its coefficients, mm squared: those of the lines, then those of the bows.
         count: points that told.
-        straight: by panel, whether it was held straight.
+        bends: by panel, how many shapes of bow it was free to take: 0 is straight.
         edge: standard error of the upper edge along the skin, mm.
     """
 
@@ -50,7 +51,7 @@ class Fit:
     noise: float
     covariance: Array
     count: int
-    straight: tuple[bool, ...]
+    bends: tuple[int, ...]
     edge: float = 0.0
 
     def errors(self, x: Array) -> Array:
@@ -70,6 +71,19 @@ class Fit:
         found[:, -1] = np.hypot(found[:, -1], self.edge * way / np.hypot(*way.T)[:, None])
         return found
 
+    def bow_sizes(self, x: Array) -> Array:
+        """Root mean square over x of each panel's shapes of bow, less their errors, mm, `(lines - 1, 3)`."""
+        skin = self.skin
+        first, weights = skin.bow_knots.weights(x)
+        inner = skin.bows[0].size
+        square = (skin.bow_knots.at(x, skin.bows) ** 2).reshape(len(x), inner)
+        for k in range(inner):
+            at = skin.lines.size + (first[:, None] + np.arange(4)) * inner + k
+            block = self.covariance[at[:, :, None], at[:, None, :]]
+            square[:, k] -= np.einsum("nk,nkl,nl->n", weights, block, weights)
+        found: Array = np.sqrt(np.maximum(square.mean(axis=0), 0.0)).reshape(skin.bows.shape[1:])
+        return found
+
 
 def started_skin(x: Array, lines: Array, span: tuple[float, float], step: float) -> Skin:
     """A skin through lines `(n, k, 2)` at x `(n,)`, smoothed, over a span of x."""
@@ -80,14 +94,16 @@ def started_skin(x: Array, lines: Array, span: tuple[float, float], step: float)
     first, weights = knots.weights(x)
     basis = np.zeros((len(x), knots.count))
     np.put_along_axis(basis, first[:, None] + np.arange(4), weights, axis=1)
-    rough = np.diff(np.eye(knots.count), 3, axis=0)
+    third, second = (np.diff(np.eye(knots.count), k, axis=0) for k in (3, 2))
+    # Where no section was cut lines run on nearly straight; where some were, these outweigh that.
+    rough = 0.5 * third.T @ third + 0.02 * second.T @ second
     flat = lines.reshape(len(x), -1)
     trust = np.ones(flat.shape)
     found = np.zeros((knots.count, flat.shape[1]))
     for _ in range(6):
         for k in range(flat.shape[1]):
             scaled = basis * trust[:, k : k + 1]
-            found[:, k] = np.linalg.solve(scaled.T @ basis + 0.5 * rough.T @ rough, scaled.T @ flat[:, k])
+            found[:, k] = np.linalg.solve(scaled.T @ basis + rough, scaled.T @ flat[:, k])
         # A section whose corner was taken wrongly loses its say (Huber's weights).
         away = np.abs(flat - basis @ found)
         trust = np.minimum(1.0, np.maximum(2.0 * np.median(away, axis=0), 3.0) / np.maximum(away, 1e-9))
@@ -97,7 +113,7 @@ def started_skin(x: Array, lines: Array, span: tuple[float, float], step: float)
 
 
 def fitted_skin(
-    skin: Skin, points: Array, reaches: tuple[float, ...], straight: tuple[bool, ...], noise: float
+    skin: Skin, points: Array, reaches: tuple[float, ...], bends: tuple[int, ...], noise: float
 ) -> Fit:
     """The skin fitted to points of its side.
 
@@ -105,7 +121,7 @@ def fitted_skin(
         skin: where to begin.
         points: `(n, 3) float`, half-breadths positive.
         reaches: distance beyond which a point counts nothing, mm, for each step; 0 for as the noise has it.
-        straight: the panels that do not bow.
+        bends: by panel, how many shapes of bow it may take, up to 3.
         noise: of the points, mm, to begin with.
     """
     held = skin
@@ -113,9 +129,9 @@ def fitted_skin(
     for reach in reaches:
         far = reach or 4.7 * noise
         cells, count, noise = gathered(skin, points, far, noise)
-        skin, factor = _stepped(skin, held, cells, straight, noise)
+        skin, factor = _stepped(skin, held, cells, bends, noise)
     covariance = cho_solve(factor, np.eye(len(factor[0])))
-    return Fit(skin, noise, covariance, count, straight)
+    return Fit(skin, noise, covariance, count, bends)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -133,7 +149,7 @@ class Cells:
         own = (self.panel == panel) & (self.x >= 0.0)
         row = (self.x[own] / CELL).astype(np.int64)
         total = np.bincount(row, self.weight[own])
-        full = np.flatnonzero(total > 1.0)
+        full = np.flatnonzero(total > SEEN)
         found: Array = np.bincount(row, self.weight[own] * self.x[own])[full] / total[full]
         return found
 
@@ -191,7 +207,7 @@ def _tells(laid: Laid, panels: int, near: float, x: Array, skin: Skin) -> Bools:
 
 
 def _stepped(
-    skin: Skin, held: Skin, cells: Cells, straight: tuple[bool, ...], noise: float
+    skin: Skin, held: Skin, cells: Cells, bends: tuple[int, ...], noise: float
 ) -> tuple[Skin, tuple[Array, bool]]:
     """One step of Gauss-Newton, and Cholesky's factor of what the coefficients are known by."""
     rows = _slopes(skin, cells)
@@ -199,7 +215,7 @@ def _stepped(
     scaled = rows.multiply(weight[:, None]).tocsr()
     matrix = (rows.T @ scaled).toarray()
     right = -(scaled.T @ cells.off)
-    for block, off in _priors(skin, held, straight):
+    for block, off in _priors(skin, held, bends):
         matrix += (block.T @ block).toarray()
         right -= block.T @ off
     factor = cho_factor(matrix, lower=True)
@@ -241,7 +257,7 @@ def _slopes(skin: Skin, cells: Cells) -> csr_array:
     )
 
 
-def _priors(skin: Skin, held: Skin, straight: tuple[bool, ...]) -> Iterator[tuple[csr_array, Array]]:
+def _priors(skin: Skin, held: Skin, bends: tuple[int, ...]) -> Iterator[tuple[csr_array, Array]]:
     """What is known beforehand: rows over the coefficients and how far off these are, in usual deviations."""
     yield _smooth(skin.knots.count, skin.lines, 0, SMOOTH, skin)
     # The lowest line lies on the centreline.
@@ -249,7 +265,7 @@ def _priors(skin: Skin, held: Skin, straight: tuple[bool, ...]) -> Iterator[tupl
     keel = np.arange(skin.knots.count) * count * 2
     yield _rows(keel[:, None], np.full((len(keel), 1), 1.0 / 0.01), size), skin.lines[:, 0, 0] / 0.01
     yield _smooth(skin.bow_knots.count, skin.bows, skin.lines.size, SMOOTH, skin)
-    usual = np.array([[STRAIGHT] * 3 if flat else BOWED for flat in straight])
+    usual = np.array([[*BOWED[:free], *[STRAIGHT] * (3 - free)] for free in bends])
     at = skin.lines.size + np.arange(skin.bows.size)
     scale = np.broadcast_to(1.0 / usual, skin.bows.shape).ravel()
     yield _rows(at[:, None], scale[:, None], size), skin.bows.ravel() * scale

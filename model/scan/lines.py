@@ -9,8 +9,8 @@ import numpy as np
 
 from model.geometry import Array
 from model.scan.align import Aligned
-from model.scan.cloud import Bools, even, picked
-from model.scan.clutter import without_lone
+from model.scan.cloud import Bools, picked
+from model.scan.clutter import cleaned
 from model.scan.edge import edge_shift, with_edge
 from model.scan.fit_skin import CELL, SHARES, Cells, Fit, fitted_skin, gathered, started_skin
 from model.scan.pose import NoPose
@@ -28,7 +28,7 @@ AGAIN = (25.0, 0.0, 0.0)
 LAST = (0.0, 0.0)
 CLEAR = 12.0
 """Millimetres from the flat ends within which points may be theirs."""
-FLAT_BOW = 1.5
+FLAT_BOW, SKEW = 1.5, 1.5
 """Millimetres of bow below which a panel is straight; no tape tells them."""
 SHARPEN = 3
 LEAVES = 1.5
@@ -89,7 +89,7 @@ def found_lines(laid: Aligned, names: tuple[str, ...], level: bool, tell: Callab
     """
     tell("cutting sections")
     skin_points = between_ends(laid)
-    thin = without_lone(even(laid.points[skin_points], 15.0), 25.0)
+    thin = cleaned(laid.points[skin_points], 15.0)
     start, end = _ends(laid, thin)
     cut = sections(thin, np.arange(60.0, end - 20.0, EVERY))
     if len(cut) < 8:
@@ -100,16 +100,16 @@ def found_lines(laid: Aligned, names: tuple[str, ...], level: bool, tell: Callab
     x = np.array([section.x for section in cut])
     skin = started_skin(x, tracked(cut, corners), (start - 30.0, end + 30.0), STEP)
     tell("fitting the skin")
-    bowed = (False,) * (len(names) - 1)
+    bends = (3,) * (len(names) - 1)
     few = picked(_folded(laid.points[skin_points]), FEW)
-    fit = fitted_skin(skin, few, FIRST, bowed, 4.0)
+    fit = fitted_skin(skin, few, FIRST, bends, 4.0)
     for _ in range(SHARPEN if corners else 0):
         cells, _, _ = gathered(fit.skin, few, 4.7 * fit.noise, fit.noise)
         x, lines = sharpened(fit.skin, cells, corners)
         if len(x) < 6:
             break
         fit = fitted_skin(
-            started_skin(x, lines, (start - 30.0, end + 30.0), STEP), few, AGAIN, bowed, fit.noise
+            started_skin(x, lines, (start - 30.0, end + 30.0), STEP), few, AGAIN, bends, fit.noise
         )
     if level:
         laid, fit = _levelled(laid, fit)
@@ -154,9 +154,10 @@ def keel_slope(fit: Fit, length: float) -> float:
     """Rise of the straight run of the keel, from the transom to where it leaves a straight line."""
     x = np.arange(0.02, 0.95, 0.01) * length
     z = fit.skin.at(x)[0][:, 0, 1]
+    trust = 1.0 / np.hypot(fit.errors(x)[:, 0, 1], 1.0)
     slope, run, least = 0.0, len(x) // 5, len(x) // 5
     for _ in range(8):
-        slope, base = (float(value) for value in np.polyfit(x[:run], z[:run], 1))
+        slope, base = (float(value) for value in np.polyfit(x[:run], z[:run], 1, w=trust[:run]))
         off = np.abs(z - slope * x - base) > LEAVES
         off[:least] = False
         longer = int(np.argmax(off)) if off.any() else len(x)
@@ -166,25 +167,25 @@ def keel_slope(fit: Fit, length: float) -> float:
     if run < len(x):
         # It leaves the line well before it has left it by so much.
         run = max(least, int(STILL * run))
-        slope = float(np.polyfit(x[:run], z[:run], 1)[0])
+        slope = float(np.polyfit(x[:run], z[:run], 1, w=trust[:run])[0])
     return slope
 
 
 def _closed_in(
     laid: Aligned, names: tuple[str, ...], fit: Fit, level: bool, tell: Callable[[str], None]
 ) -> Lines:
-    """Edges found, straight panels told, then all points laid against the skin, both sides and each."""
-    bowed = (False,) * (len(names) - 1)
+    """Edges found, bows told, then all points laid against the skin, both sides and each."""
+    bends = (3,) * (len(names) - 1)
     inner = between_ends(laid)
     every = laid.points[inner]
     folded = _folded(every)
     few = picked(folded, FEW)
     tell("finding the gunwale")
     for _ in range(2):
-        fit = _edged(fit, folded, few, bowed)
-    straight = _straight(fit, laid)
+        fit = _edged(fit, folded, few, bends)
+    bends = _bends(fit, laid)
     tell("laying all points against the skin")
-    fit = _edged(fit, folded, folded, straight)
+    fit = _edged(fit, folded, folded, bends)
     cells, _, _ = gathered(fit.skin, folded, 4.7 * fit.noise, fit.noise)
     span = (0.0, _forward_end(laid, cells, fit, folded))
     port, starboard = (every[every[:, 1] > 0.0], _folded(every[every[:, 1] < 0.0]))
@@ -193,8 +194,8 @@ def _closed_in(
     if unevenness[0] > UNEVEN and laid.pairs > 0:
         tell("telling port from starboard")
         for side, own in (("port", port), ("starboard", starboard)):
-            one = fitted_skin(fit.skin, own, LAST, straight, fit.noise)
-            sides[side] = _edged(_edged(one, own, own, straight), own, own, straight)
+            one = fitted_skin(fit.skin, own, LAST, bends, fit.noise)
+            sides[side] = _edged(_edged(one, own, own, bends), own, own, bends)
     lines = Lines(laid, names, fit, sides, cells, span, unevenness, len(every))
     return _from_foot(_relevelled(lines) if level else lines)
 
@@ -207,22 +208,19 @@ def _relevelled(lines: Lines) -> Lines:
     return replace(lines, aligned=lines.aligned.turned(slope), both=both, sides=sides)
 
 
-def _edged(fit: Fit, every: Array, used: Array, straight: tuple[bool, ...]) -> Fit:
+def _edged(fit: Fit, every: Array, used: Array, bends: tuple[int, ...]) -> Fit:
     """The fit with its edge where the points end, and fitted to `used` anew."""
     x, shift = edge_shift(fit.skin, every, fit.noise)
     if len(x) < 6:
-        return fitted_skin(fit.skin, used, LAST, straight, fit.noise)
+        return fitted_skin(fit.skin, used, LAST, bends, fit.noise)
     skin, error = with_edge(fit.skin, x, shift)
-    return replace(fitted_skin(skin, used, LAST, straight, fit.noise), edge=error)
+    return replace(fitted_skin(skin, used, LAST, bends, fit.noise), edge=error)
 
 
-def _straight(fit: Fit, laid: Aligned) -> tuple[bool, ...]:
-    """The panels whose bow is too small for a tape, or no larger than its own error."""
-    skin = fit.skin
-    x = np.linspace(0.05, 0.9, 40) * laid.length
-    bows = np.abs(skin.bow_knots.at(x, skin.bows))
-    rms = np.sqrt((bows[:, :, 0] ** 2).mean(axis=0))
-    return tuple(bool(value < FLAT_BOW) for value in rms)
+def _bends(fit: Fit, laid: Aligned) -> tuple[int, ...]:
+    """How each panel bows, as far as that is larger than a tape tells, and than its own error."""
+    sizes = fit.bow_sizes(np.linspace(0.05, 0.9, 40) * laid.length)
+    return tuple(3 if max(bow[1:]) > SKEW else 1 if bow[0] > FLAT_BOW else 0 for bow in sizes.tolist())
 
 
 def _forward_end(laid: Aligned, cells: Cells, fit: Fit, points: Array) -> float:

@@ -19,7 +19,10 @@ from model.scan.lines import Lines, between_ends
 from model.scan.skin_model import lay
 
 ALONG, ACROSS = 5.0, 12.0
-"""Millimetres: the cells, fore and aft and athwart."""
+"""Millimetres: the cells, fore and aft, and athwart; where points are few they are up to `LONGEST` long."""
+LONGEST = 16.0
+EACH = 12.0
+"""Points that a stretch of the bottom one cell long should hold."""
 TALLEST = 150.0
 PROUD = 3.5
 """Times the noise that a stiffener stands proud, and never less than `LOWEST` mm."""
@@ -75,6 +78,11 @@ class _Bottom:
     y: Array
     up: Array
 
+    @property
+    def along(self) -> float:
+        """Length of a cell, mm."""
+        return float(np.clip(EACH * np.ptp(self.x) / len(self.x), ALONG, LONGEST))
+
 
 def stiffeners(lines: Lines) -> tuple[tuple[RibRun, ...], tuple[StringerSeen, ...]]:
     """Runs of ribs and stringers that stand on the inside of the bottom, from what was seen."""
@@ -95,8 +103,8 @@ def stiffeners(lines: Lines) -> tuple[tuple[RibRun, ...], tuple[StringerSeen, ..
 def _bottom(lines: Lines) -> _Bottom:
     """The points near the lowest panel, starboard laid on port, clear of its edges."""
     found: list[Array] = []
-    laid_straight = lines.aligned
-    for some in chunks(laid_straight.points[between_ends(laid_straight)]):
+    scan = lines.aligned
+    for some in chunks(scan.points[between_ends(scan)]):
         folded = some.copy()
         folded[:, 1] = np.abs(folded[:, 1])
         folded = folded[(folded[:, 0] > 20.0) & (folded[:, 0] < lines.span[1] - CLEAR_OF_BOW)]
@@ -113,7 +121,7 @@ def _bottom(lines: Lines) -> _Bottom:
 
 def _counted(bottom: _Bottom, proud: float, length: float, breadth: float) -> tuple[Array, Array]:
     """All points and those that stand proud, by cell, `(along, across) float`."""
-    edges = (np.arange(0.0, length + ALONG, ALONG), np.arange(0.0, breadth + ACROSS, ACROSS))
+    edges = (np.arange(0.0, length + bottom.along, bottom.along), np.arange(0.0, breadth + ACROSS, ACROSS))
     total, _, _ = np.histogram2d(bottom.x, bottom.y, edges)
     up = bottom.up > proud
     raised, _, _ = np.histogram2d(bottom.x[up], bottom.y[up], edges)
@@ -124,12 +132,12 @@ def _stringers(
     bottom: _Bottom, total: Array, raised: Array, proud: float, length: float
 ) -> Iterator[StringerSeen]:
     """Rows across that stand proud over a long run."""
-    wide = 12
+    wide = max(3, round(60.0 / bottom.along))
     rows = len(total) // wide * wide
     many = total[:rows].reshape(-1, wide, total.shape[1]).sum(axis=1)
     up = raised[:rows].reshape(-1, wide, total.shape[1]).sum(axis=1)
     share = up / np.maximum(many, 1.0)
-    run = np.sum((share > MOST_OF) & (many >= 3), axis=0) * wide * ALONG
+    run = np.sum((share > MOST_OF) & (many >= 3), axis=0) * wide * bottom.along
     for a, b in _bands(run > LONG * length):
         low, high = a * ACROSS, b * ACROSS
         inside = (bottom.y > low) & (bottom.y < high) & (bottom.up > proud)
@@ -186,14 +194,18 @@ def _ribs(
     for bar in stringers:
         clear &= np.abs(bottom.y - bar.off) > bar.width / 2.0 + ACROSS
     for a, b in _bands((share > MOST_OF) & (many >= 4.0)):
-        low, high = a * ALONG, b * ALONG
-        inside = clear & (bottom.x > low - ALONG) & (bottom.x < high + ALONG) & (bottom.up > proud)
+        low, high = a * bottom.along, b * bottom.along
+        inside = (
+            clear & (bottom.x > low - bottom.along) & (bottom.x < high + bottom.along) & (bottom.up > proud)
+        )
         if inside.sum() < 25 or high - low > WIDEST:
             continue
         middle = float(np.median(bottom.x[inside]))
         height = float(np.quantile(bottom.up[inside], 0.6))
         tall = inside & (bottom.up > 0.5 * height)
-        width = _width(bottom.x[clear], bottom.up[clear] > 0.5 * height, middle, high - low + 2.0 * ALONG)
+        width = _width(
+            bottom.x[clear], bottom.up[clear] > 0.5 * height, middle, high - low + 2.0 * bottom.along
+        )
         top = tall & (np.abs(bottom.x - middle) < 0.35 * width)
         if top.sum() > 8 and width >= NARROWEST:
             yield middle, float(np.median(bottom.up[top])), width

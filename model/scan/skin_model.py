@@ -90,6 +90,17 @@ class Skin:
         found: Array = low + share[:, None] * chord + away[:, None] * normal
         return found
 
+    def turns(self, x: Array) -> Array:
+        """By how much the section turns at each line between the ends, rad, `(n, lines - 2) float`."""
+        corners, bows = self.at(x)
+        chord = np.diff(corners, axis=1)
+        length = np.linalg.norm(chord, axis=2)
+        along = np.arctan2(chord[..., 1], chord[..., 0])
+        slopes = bow_slopes(np.array([0.0, 1.0]))
+        start, end = (np.arctan(np.einsum("npk,k->np", bows, slope) / length) for slope in slopes)
+        found: Array = np.abs((along + start)[:, 1:] - (along + end)[:, :-1])
+        return found
+
     def tilted(self, slope: float) -> Skin:
         """Heights raised by `slope` times x."""
         lines = self.lines.copy()

@@ -25,6 +25,8 @@ NOTCH = 11
 """Rays; what stands proud over fewer is a stiffener and no panel."""
 WIDE = 120.0
 """Millimetres along the hull that a section gathers: three ribs' width, so that skin outweighs ribs."""
+GATHERED, WIDEST = 350.0, 300.0
+"""Points that a section should hold; where they are few it is taken as wide as this."""
 ALONG = 5
 """Sections, the middle one of which is believed."""
 NEAR = 14.0
@@ -59,7 +61,9 @@ class _Slab:
 
 def sections(points: Array, x: Array) -> list[Section]:
     """The sections of points `(n, 3)`, spread evenly, at each x where enough was seen."""
-    slabs = [slab for slab in (_slab(points, float(at)) for at in x) if slab is not None]
+    dense = len(points) / max(float(np.ptp(points[:, 0])), 1.0)
+    wide = float(np.clip(GATHERED / dense, WIDE, WIDEST))
+    slabs = [slab for slab in (_slab(points, float(at), wide) for at in x) if slab is not None]
     if len(slabs) < 4:
         return []
     tops = median_filter(np.array([slab.top for slab in slabs]), ALONG, mode="nearest")
@@ -77,8 +81,8 @@ def sections(points: Array, x: Array) -> list[Section]:
     return found
 
 
-def _slab(points: Array, x: float) -> _Slab | None:
-    here = points[np.abs(points[:, 0] - x) < WIDE / 2.0]
+def _slab(points: Array, x: float, wide: float) -> _Slab | None:
+    here = points[np.abs(points[:, 0] - x) < wide / 2.0]
     if len(here) < 60:
         return None
     flat = np.stack([np.abs(here[:, 1]), here[:, 2]], axis=1)

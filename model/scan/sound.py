@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from model.geometry import Array
 from model.scan.lines import Lines
-from model.scan.to_survey import DRAWN, shapes
+from model.scan.to_survey import DRAWN, bowed_shares, shapes
 
 STEP = 10.0
 FARTHEST = 400.0
@@ -20,11 +21,20 @@ THINNEST = 12.0
 
 
 def is_sound(lines: Lines, x: float, inset: float) -> bool:
-    """Whether no line lies below the one under it, or much inboard of it only to stand out again."""
-    return all(_in_order(shape.corners(np.array([x]))[0]) for shape in shapes(lines, inset).values())
+    """Whether no point of the section lies below the one under it, or draws in only to stand out again."""
+    at = np.array([x])
+    shares = bowed_shares(lines.both)
+    for shape in shapes(lines, inset).values():
+        points = []
+        for k, corner in enumerate(shape.corners(at)[0]):
+            points.append(corner)
+            points += [shape.between(at, k, share)[0] for share in shares.get(k, ())]
+        if not _in_order(np.array(points)):
+            return False
+    return True
 
 
-def _in_order(corners: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> bool:
+def _in_order(corners: Array) -> bool:
     rise, out = np.diff(corners[:, 1]), np.diff(corners[:, 0])
     if rise.min() < -DRAWN or corners[:, 0].min() < -DRAWN:
         return False

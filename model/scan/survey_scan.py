@@ -25,6 +25,8 @@ from model.survey import Survey, check_survey
 from parts.faults import BadInput, FaultList, Place
 from parts.lengths import UNITS
 
+SLIGHT = 0.1
+"""Rad by which a section must turn at a line that is to be found well."""
 UNSURE = 12.0
 """Millimetres of standard error along the skin from which a line is only guessed."""
 POOR_MIRROR = 0.75
@@ -146,7 +148,10 @@ def survey_scan(cloud: Cloud, asked: Asked, units: str, tell: Callable[[str], No
     faults = FaultList()
     check_survey(survey, faults)
     if len(faults):
-        raise BadInput(faults.faults)
+        told = faults.faults[0]
+        wrong = f"the lines that were found make no hull: {told.wrong}"
+        right = "name fewer --lines, name the --stations where she was well seen, or scan her more closely"
+        raise BadInput.at(place, wrong, right)
     seen_gaps = gaps(lines)
     unmet = [] if asked.stations is None else [s for s in asked.stations if s > lines.span[1]]
     findings = tuple(_findings(lines, rows, seen_gaps, [*poor, *unmet], near, stations, cut_off))
@@ -224,9 +229,9 @@ def _notes(lines: Lines, asked: Asked) -> Iterator[str]:
         kept = "they are kept apart" if lines.sides else "they are taken as alike"
         off = f"{rms:.1f} mm (rms), {most:.1f} mm at most, at {at:.0f} mm"
         yield f"port and starboard differ by {off}; {kept}"
-    straight = [lines.names[k] for k, flat in enumerate(lines.both.straight) if not flat]
-    if straight:
-        yield f"bowed above {', '.join(straight)}: points between the lines are surveyed there"
+    bowed = [lines.names[panel] for panel, free in enumerate(lines.both.bends) if free]
+    if bowed:
+        yield f"bowed above {', '.join(bowed)}: points between the lines are surveyed there"
 
 
 def _findings(
@@ -263,12 +268,12 @@ def _findings(
         if few:
             what = f"few points within {ABOUT:.0f} mm of the station at {station:.0f} mm: {', '.join(few)}"
             yield Finding("scan", tuple(few), what, "check the station by tape")
-    for name in lines.names[1:-1]:
-        unsure = [
-            row.station
-            for row in rows
-            if row.line == name and max(row.half_breadth_error, row.height_error) > UNSURE
-        ]
+    for k, name in enumerate(lines.names[1:-1]):
+        slight = {x for x in stations if lines.skin.turns(np.array([x]))[0, k] < SLIGHT}
+        own = [row for row in rows if row.line == name]
+        unsure = sorted(
+            {row.station for row in own if max(row.half_breadth_error, row.height_error) > UNSURE} | slight
+        )
         if unsure:
             where = f"{min(unsure):.0f} to {max(unsure):.0f} mm" if len(unsure) > 1 else f"{unsure[0]:.0f} mm"
             what = f"the corner at '{name}' is too slight to be found well, at {where}"

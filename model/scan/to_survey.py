@@ -15,10 +15,8 @@ from model.survey import Survey, SurveyPoint
 from parts.faults import Place
 
 Which = Literal["port", "starboard", "both"]
-DRAWN = 4.0
+DRAWN = 6.0
 """Millimetres by which noise may let a height fall or a side draw in where the hull does not."""
-SKEW = 1.5
-"""Millimetres of skew or flatness of a bow from which one point no longer tells it."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -102,16 +100,10 @@ def shapes(lines: Lines, inset: float) -> dict[Which, Shape]:
     return {"port": Shape(lines.sides["port"], inset), "starboard": Shape(lines.sides["starboard"], inset)}
 
 
-def bowed_shares(fit: Fit, span: tuple[float, float]) -> dict[int, tuple[float, ...]]:
+def bowed_shares(fit: Fit) -> dict[int, tuple[float, ...]]:
     """Where along its chord each bowed panel is surveyed: once in the middle, or thrice."""
-    x = np.linspace(*span, 60)
-    bows = fit.skin.bow_knots.at(x, fit.skin.bows)
-    found: dict[int, tuple[float, ...]] = {}
-    for panel, straight in enumerate(fit.straight):
-        if not straight:
-            rms = np.sqrt((bows[:, panel] ** 2).mean(axis=0))
-            found[panel] = (0.5,) if max(rms[1], rms[2]) < SKEW else (0.25, 0.5, 0.75)
-    return found
+    found = {1: (0.5,), 3: (0.25, 0.5, 0.75)}
+    return {panel: found[free] for panel, free in enumerate(fit.bends) if free}
 
 
 def at_end(shape: Shape, start: float, lean: float, panel: int, share: float | None) -> tuple[Array, float]:
@@ -150,7 +142,7 @@ def surveyed(
     base = float(first.corners(np.array([ahead]))[0, 0, 1]) - keel_height
     points: list[SurveyPoint] = []
     told: list[Surveyed] = []
-    shares = bowed_shares(lines.both, lines.span)
+    shares = bowed_shares(lines.both)
     for station in stations:
         keel_done = False
         for side, shape in sides.items():

@@ -99,7 +99,10 @@ def test_lines_lie_within_the_noise(lake):
     # square to it (noise over the sine of the turn); square to the chine-gunwale chord it is as good.
     across = np.array([math.sin(math.radians(70.0)), -math.cos(math.radians(70.0))])
     assert rms(off["knuckle"] @ across) < 0.7 * NOISE
-    assert rms(off["knuckle"]) < 4.0 * NOISE
+    aft = np.linspace(0.0, 0.97 * report.lines.span[1], 30) < 3_300.0
+    assert rms(off["knuckle"][aft]) < 3.0 * NOISE
+    # Forward it turns by four degrees and less, which is told.
+    assert any("corner at 'knuckle' is too slight" in str(finding) for finding in report.findings)
 
 
 def test_errors_told_are_those_made(lake):

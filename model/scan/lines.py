@@ -235,7 +235,8 @@ def _forward_end(laid: Aligned, cells: Cells, fit: Fit, points: Array) -> float:
         for _ in range(20):
             x = laid.bow.x + laid.bow.lean * float(skin.at(np.array([x]))[0][0, 0, 1])
         return x
-    rough = min(float(cells.seen(panel).max(initial=0.0)) for panel in range(skin.count - 1))
+    # Panels between may close before the lowest and the highest do.
+    rough = min(float(cells.seen(panel).max(initial=0.0)) for panel in {0, skin.count - 2})
     near = points[np.abs(points[:, 0] - rough) < TAPER + TAIL + 100.0]
     if len(near) < 50:
         return rough

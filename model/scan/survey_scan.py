@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,22 +15,16 @@ from model.scan.cloud import Cloud
 from model.scan.fit_skin import chunks
 from model.scan.lines import Lines, between_ends, found_lines
 from model.scan.pose import NoPose
+from model.scan.remarks import findings_of, notes_of
 from model.scan.ribs import RibRun, StringerSeen, stiffeners
 from model.scan.skin_model import lay
-from model.scan.sound import is_sound, with_sound_end
-from model.scan.stations import ABOUT, FEW, FEWEST, Gap, chosen, gaps, seen_near
+from model.scan.sound import is_sound, run_out, with_sound_end
+from model.scan.stations import FEWEST, Gap, chosen, gaps, seen_near
 from model.scan.to_survey import Surveyed, surveyed
-from model.scan.units import NAMES
 from model.survey import Survey, check_survey
 from parts.faults import BadInput, FaultList, Place
 from parts.lengths import UNITS
 
-SLIGHT = 0.1
-"""Rad by which a section must turn at a line that is to be found well."""
-UNSURE = 12.0
-"""Millimetres of standard error along the skin from which a line is only guessed."""
-POOR_MIRROR = 0.75
-ROUGH = 8.0
 STEEP, NARROW = 0.58, 0.3
 """Deadrise, rad, and beam over length, beyond which a hull looks like half of one."""
 DECIMALS = {"mm": 1, "cm": 2, "m": 4, "in": 2, "ft": 3}
@@ -133,18 +127,18 @@ def survey_scan(cloud: Cloud, asked: Asked, units: str, tell: Callable[[str], No
     tell("surveying")
     lines, cut_off = with_sound_end(lines, asked.outside)
     every = chosen(lines, asked.stations, asked.spacing, WHOLE[units])
-    near = {
-        (s, k): seen_near(lines.cells, k, s, len(lines.names)) for s in every for k in range(len(lines.names))
-    }
+    count = len(lines.names)
+    near = {(s, k): seen_near(lines.cells, k, s, count) for s in every for k in range(count)}
+    lost = run_out(lines, every, asked.outside)
     poor = [
         s
         for s in every[1:-1]
-        if min(near[s, k] for k in range(len(lines.names))) < FEWEST or not is_sound(lines, s, asked.outside)
+        if min(near[s, k] for k in range(count) if k not in lost[s]) < FEWEST
+        or not is_sound(lines, s, asked.outside, lost[s])
     ]
     stations = tuple(s for s in every if s not in poor)
-    survey, rows = surveyed(
-        lines, stations, asked.outside, asked.keel_height, (UNITS[units], DECIMALS[units]), near
-    )
+    decimals = (UNITS[units], DECIMALS[units])
+    survey, rows = surveyed(lines, stations, asked.outside, asked.keel_height, decimals, near, lost)
     faults = FaultList()
     check_survey(survey, faults)
     if len(faults):
@@ -154,10 +148,10 @@ def survey_scan(cloud: Cloud, asked: Asked, units: str, tell: Callable[[str], No
         raise BadInput.at(place, wrong, right)
     seen_gaps = gaps(lines)
     unmet = [] if asked.stations is None else [s for s in asked.stations if s > lines.span[1]]
-    findings = tuple(_findings(lines, rows, seen_gaps, [*poor, *unmet], near, stations, cut_off))
+    findings = tuple(findings_of(lines, rows, seen_gaps, [*poor, *unmet], near, stations, cut_off, lost))
     return ScanReport(
         cloud.name, survey, units, rows, lines, _distances(lines), ribs, stringers, seen_gaps,
-        (*poor, *unmet), (*cloud.told, *_notes(lines, asked)), findings, asked.outside,
+        (*poor, *unmet), (*cloud.told, *notes_of(lines, asked)), findings, asked.outside,
     )  # fmt: skip
 
 
@@ -208,91 +202,3 @@ def _off_sides(lines: Lines, some: Array, folded: Array) -> Array:
             at = lay(lines.fit(side).skin, folded[own])
             off[own] = np.where(np.abs(at.share - 0.5) < 0.52, at.off * at.lean, np.inf)
     return off
-
-
-def _notes(lines: Lines, asked: Asked) -> Iterator[str]:
-    """What was found of the scan's pose, and decided."""
-    laid = lines.aligned
-    sized = asked.length is not None or asked.beam is not None
-    how = "as told" if asked.units else "by the size told" if sized else "guessed"
-    yield f"the scan is in {NAMES[laid.unit]} ({how}): {lines.span[1]:.0f} mm from transom to forward end"
-    if laid.upside:
-        yield "z pointed down in the file; the scan was turned over"
-    if laid.floor:
-        yield "a floor was found below the hull and left out"
-    if asked.half is not None:
-        yield f"only the {asked.half} side was scanned; the other is its mirror image about its straight edge"
-    level = "the straight run of the keel lies level" if asked.level == "keel" else "upright as --up says"
-    yield f"baseline: {level}"
-    rms, most, at = lines.unevenness
-    if asked.half is None:
-        kept = "they are kept apart" if lines.sides else "they are taken as alike"
-        off = f"{rms:.1f} mm (rms), {most:.1f} mm at most, at {at:.0f} mm"
-        yield f"port and starboard differ by {off}; {kept}"
-    bowed = [lines.names[panel] for panel, free in enumerate(lines.both.bends) if free]
-    if bowed:
-        yield f"bowed above {', '.join(bowed)}: points between the lines are surveyed there"
-
-
-def _findings(
-    lines: Lines,
-    rows: tuple[Surveyed, ...],
-    seen_gaps: tuple[Gap, ...],
-    left_out: list[float],
-    near: dict[tuple[float, int], float],
-    stations: tuple[float, ...],
-    cut_off: float,
-) -> Iterator[Finding]:
-    laid = lines.aligned
-    if cut_off > 0.0:
-        what = f"the last {cut_off:.0f} mm forward are not surveyed: the lines run together there"
-        yield Finding("scan", ("bow",), what, "add the end of the stem to the survey by tape", short=cut_off)
-    for station in left_out:
-        what = f"the station at {station:.0f} mm is left out"
-        yield Finding(
-            "scan", ("stations",), what, "too little of the hull was seen there; measure it by tape"
-        )
-    for gap in seen_gaps:
-        what = f"nothing was seen of {gap.panel} from {gap.aft:.0f} to {gap.forward:.0f} mm"
-        yield Finding(
-            "scan",
-            (gap.panel,),
-            what,
-            "the lines run on smoothly there; check them by tape",
-            short=gap.forward - gap.aft,
-        )
-    for station in stations:
-        # An end has neighbours on one side only.
-        least = FEW / 2.0 if station in (stations[0], stations[-1]) else FEW
-        few = [name for k, name in enumerate(lines.names) if near[station, k] < least]
-        if few:
-            what = f"few points within {ABOUT:.0f} mm of the station at {station:.0f} mm: {', '.join(few)}"
-            yield Finding("scan", tuple(few), what, "check the station by tape")
-    for k, name in enumerate(lines.names[1:-1]):
-        slight = {x for x in stations if lines.skin.turns(np.array([x]))[0, k] < SLIGHT}
-        own = [row for row in rows if row.line == name]
-        unsure = sorted(
-            {row.station for row in own if max(row.half_breadth_error, row.height_error) > UNSURE} | slight
-        )
-        if unsure:
-            where = f"{min(unsure):.0f} to {max(unsure):.0f} mm" if len(unsure) > 1 else f"{unsure[0]:.0f} mm"
-            what = f"the corner at '{name}' is too slight to be found well, at {where}"
-            yield Finding(
-                "scan",
-                (name,),
-                what,
-                "the skin is right there, the line may lie some way along it; check by tape",
-            )
-    if laid.share < POOR_MIRROR:
-        what = f"only {laid.share:.0%} of the scan lies on its own mirror image"
-        yield Finding("scan", ("centreline",), what, "see to the picture; crop away what is not the hull")
-    if lines.both.noise > ROUGH:
-        what = f"the points stray {lines.both.noise:.1f} mm from the skin"
-        yield Finding("scan", ("skin",), what, "see to the picture; scan again where the lines matter")
-    if laid.transom.count == 0:
-        yield Finding(
-            "scan", ("transom",), "no transom was found; it is taken upright at its point", "measure its rake"
-        )
-    elif laid.transom.spread > max(2.0 * lines.both.noise, 5.0):
-        what = f"the transom is not flat: {laid.transom.spread:.1f} mm off its plane"
-        yield Finding("scan", ("transom",), what, "measure its rake on the centreline")

@@ -123,6 +123,7 @@ def surveyed(
     keel_height: float,
     decimals: tuple[float, int],
     points_near: dict[tuple[float, int], float],
+    without: dict[float, frozenset[int]],
 ) -> tuple[Survey, tuple[Surveyed, ...]]:
     """The survey at stations and what is known of each point's error.
 
@@ -133,6 +134,7 @@ def surveyed(
         keel_height: of the keel at the transom above the baseline.
         decimals: mm of the unit written, and decimals of it, to which everything is rounded.
         points_near: by station and line.
+        without: the lines left out, by station.
     """
     sides = shapes(lines, inset)
     laid = lines.aligned
@@ -148,7 +150,7 @@ def surveyed(
         for side, shape in sides.items():
             leans = {stations[0]: laid.transom.lean, stations[-1]: lean_bow}
             section = _section(shape, lines, station + ahead, leans.get(station, 0.0), shares, base)
-            section = _tidy(section, decimals)
+            section = _tidy(_kept(section, without[station]), decimals)
             for name, line, half_breadth, height, x in section:
                 which: Which = side
                 if name == lines.names[0]:
@@ -194,6 +196,17 @@ def _section(
             point, at = at_end(shape, x, lean, line, share)
             upper = lines.names[line + 1]
             found.append((f"{name}>{upper}", None, float(point[0]), float(point[1]) - base, at))
+    return found
+
+
+def _kept(section: list[Row], without: frozenset[int]) -> list[Row]:
+    """The section without some lines, and without points between these and their neighbours."""
+    found, low = [], 0
+    for row in section:
+        low = low if row[1] is None else row[1]
+        lost = {low} if row[1] is not None else {low, low + 1}
+        if not lost & without:
+            found.append(row)
     return found
 
 

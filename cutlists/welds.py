@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from model.bends.hat import Hat
 from model.geometry import Array
 from model.member import Member
 from parts.lengths import format_length
@@ -23,6 +24,8 @@ STEEP = 0.7
 """Cosine by which a face looks up or down, or a seam runs upright: within 45 degrees."""
 WELDED = ("corner", "tee", "post", "sole")
 """Kinds of joints that are welded; what stands off hull, rib or stringer is held as the shop does it."""
+HAT = "hat"
+"""A hat or a channel on its sheet, all along both feet; where the shop stitches, less."""
 FILLER = 2660.0
 """Density of 5xxx filler wire, kg/m3 (from memory)."""
 CHORD = 0.1
@@ -52,7 +55,7 @@ class Weld:
     """One welded end.
 
     Attributes:
-        kind: corner, tee, post or sole.
+        kind: corner, tee, post or sole, or hat.
         member: whose end it is; of a corner the one of two that comes first.
         other: what it is welded to.
         lengths: mm of seam in each of `POSITIONS`.
@@ -103,7 +106,7 @@ class WeldSum:
 
 
 def welds_of(boat: Boat, rates: WeldRates | None = None) -> list[Weld]:
-    """Every weld of the frame, all round each end; a mitred corner is told once.
+    """Every weld of the frame, all round each end; a mitred corner is told once. Then those of hats.
 
     The seam runs where the outside of the tube meets the end's plane, whatever lies flush there.
     """
@@ -122,7 +125,21 @@ def welds_of(boat: Boat, rates: WeldRates | None = None) -> list[Weld]:
         member = members[joint.member]
         lengths = seam_lengths(member, joint.end)
         found.append(Weld(joint.kind, joint.member, joint.other, lengths, leg or member.section.wall))
-    return found
+    return found + [Weld(HAT, h.name, h.of, foot_lengths(h), leg or h.section.wall) for h in boat.hats]
+
+
+def foot_lengths(hat: Hat) -> Array:
+    """Length of the seams along both feet of a hat in each of `POSITIONS`, `(4,)`, mm.
+
+    They open the way the hat stands off its sheet: below a deck they are overhead.
+    """
+    up, along = float(hat.up[2]), abs(float(hat.axis[2]))
+    place = (
+        "flat" if up > STEEP else "overhead" if up < -STEEP else "vertical" if along > STEEP else "horizontal"
+    )
+    lengths = np.zeros(len(POSITIONS))
+    lengths[POSITIONS.index(place)] = 2.0 * float(np.linalg.norm(hat.b - hat.a))
+    return lengths
 
 
 def seam_lengths(member: Member, end: str) -> Array:
@@ -167,7 +184,9 @@ def weld_rows(welds: list[Weld], rates: WeldRates, units: str) -> Iterator[tuple
     groups = {**by_owner(welds), "all": welds}
     for owner, own in groups.items():
         told = WeldSum.of(own, rates)
-        kinds = ", ".join(f"{n} {kind}" for kind in WELDED if (n := sum(weld.kind == kind for weld in own)))
+        kinds = ", ".join(
+            f"{n} {kind}" for kind in (*WELDED, HAT) if (n := sum(weld.kind == kind for weld in own))
+        )
         yield (
             owner,
             kinds,

@@ -74,7 +74,8 @@ def weld_pages(boat: Boat, rates: WeldRates, papers: PaperSet) -> Iterator[Page]
         return
     leg = "the wall of the tube" if rates.leg is None else format_length(rates.leg, boat.units)
     note = (
-        "All round each end, as the seams stand in the boat; turned on the bench more of them are flat. "
+        "All round each end and along both feet of hats, as the seams stand in the boat; turned on the "
+        "bench more of them are flat. "
         f"Fillets of {leg}. Gas and time by the rates in the shop file. Try settings on scrap; a qualified "
         "procedure and the filler maker's data come first."
     )

@@ -77,6 +77,17 @@ def test_every_welded_end_of_a_demo_boat_is_told(name):
     assert all(weld.length > 40 for weld in welds)
 
 
+@pytest.mark.parametrize(("side", "place"), [("face", "flat"), ("back", "overhead")])
+def test_a_hat_is_welded_along_both_feet(side, place):
+    on = {"on": "deck.main/sheet.1", "side": side, "along": [[700, 0, 300], [900, 0, 300]]}
+    boat = build(decks=DECKS, hats={"rib": {"height": 30, "width": 40, "foot": 20, **on}})
+    (weld,) = (w for w in welds_of(boat) if w.kind == "hat")
+    assert (weld.member, weld.other) == ("deck.main/hat.rib", "deck.main/sheet.1")
+    assert weld.lengths[POSITIONS.index(place)] == pytest.approx(2 * 200)
+    assert weld.length == pytest.approx(2 * 200)
+    assert weld.leg == pytest.approx(2.0)
+
+
 def test_filler_gas_and_time_follow_the_rates():
     """Ten metres of 3 mm fillet: 9/2 mm2 x 10 m x 2660 kg/m3 is 119.7 g; at 250 mm a minute 40 minutes."""
     weld = welds_of(build(decks=DECKS))[0]

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from app.reading import BOAT, read_boat
+
 if TYPE_CHECKING:
     from model.boat import Boat
     from model.capacity.float_report import FloatReport
@@ -18,19 +20,16 @@ if TYPE_CHECKING:
     short_help="Weigh a boat and tell how she floats; writes nothing.",
     epilog="Example: athwart float configs/lake16.yaml",
 )
-@click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
+@BOAT
 def float_command(boat: Path) -> int:
     """Weigh BOAT.yaml, set her afloat in each load case, work out what she may carry; writes nothing."""
     from app.progress import Progress
 
     with Progress() as progress:
         progress("starting")
-        from cutlists.shop_file import shop_beside
-        from model.boat import load_boat
         from model.capacity.float_report import check_float
 
-        shop = shop_beside(boat)
-        made = load_boat(boat, progress, catalogue=shop.catalogue, limber=shop.limber)
+        made, _ = read_boat(boat, progress)
         progress("weighing her and setting her afloat")
         report = check_float(made)
     print_afloat(made, report)

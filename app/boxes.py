@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from app.reading import BOAT, read_boat
+
 if TYPE_CHECKING:
     from cutlists.boxes.amounts import CoatingAmounts
     from model.boat import Boat
@@ -20,7 +22,7 @@ if TYPE_CHECKING:
     short_help="Ice in boxes, foam that fits, paint and glue.",
     epilog="Example: athwart boxes configs/lake16.yaml",
 )
-@click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
+@BOAT
 @click.option("--json", "as_json", is_flag=True, help="Print all of it as JSON.")
 @click.option("--blocks", is_flag=True, help="List every block of foam too.")
 def boxes(boat: Path, as_json: bool, blocks: bool) -> int:
@@ -33,13 +35,10 @@ def boxes(boat: Path, as_json: bool, blocks: bool) -> int:
     with Progress() as progress:
         progress("starting")
         from cutlists.boxes.amounts import coating_amounts
-        from cutlists.shop_file import shop_beside
-        from model.boat import load_boat
         from model.foam.check import check_foam
         from model.insulation.check import check_boxes
 
-        shop = shop_beside(boat)
-        made = load_boat(boat, progress, catalogue=shop.catalogue, limber=shop.limber)
+        made, shop = read_boat(boat, progress)
         progress("measuring walls of boxes")
         ice = check_boxes(made)
         progress("fitting foam under decks")

@@ -8,12 +8,14 @@ from pathlib import Path
 
 import click
 
+from app.reading import BOAT, read_boat
+
 
 @click.command(
     short_help="Make the folder for the owner.",
     epilog="Example: athwart handover configs/lake16.yaml -o out/for-the-owner",
 )
-@click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
+@BOAT
 @click.option(
     "-o",
     "--out",
@@ -38,11 +40,8 @@ def handover(boat: Path, out: Path | None) -> int:
         from app.preview.one_file import write_one_file
         from cutlists.handover.files import write_owner_folder
         from cutlists.scene import scene_of
-        from cutlists.shop_file import shop_beside
-        from model.boat import load_boat
 
-        shop = shop_beside(boat)
-        made = load_boat(boat, progress, catalogue=shop.catalogue, limber=shop.limber)
+        made, shop = read_boat(boat, progress)
         checked = checked_boat(made, boat, shop, progress, seconds=0.0)
         with fresh_build(target) as folder:
             progress("writing the page to hand over")

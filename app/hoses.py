@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from app.reading import BOAT, read_boat
+
 if TYPE_CHECKING:
     from cutlists.afloat.leaf import Leaf
     from model.hoses.check import HoseReport
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
     short_help="Lead hoses; what pumps bring; holes through the skin.",
     epilog="Example: athwart hoses configs/lake16.yaml",
 )
-@click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
+@BOAT
 @click.option(
     "-o", "--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for lists and drawings."
 )
@@ -33,12 +35,9 @@ def hoses(boat: Path, out: Path | None, as_json: bool) -> int:
         from cutlists.hoses.goods import hose_buy_lines
         from cutlists.hoses.hoses_json import hoses_json
         from cutlists.hoses.leaves import leaves
-        from cutlists.shop_file import shop_beside
-        from model.boat import load_boat
         from model.hoses.check import hose_report
 
-        shop = shop_beside(boat)
-        made = load_boat(boat, progress, catalogue=shop.catalogue, limber=shop.limber)
+        made, shop = read_boat(boat, progress)
         progress("leading hoses and setting pumps to work")
         report = hose_report(made)
         if out is not None:

@@ -21,6 +21,7 @@ from app.handover import handover
 from app.hoses import hoses
 from app.paper import labels, template
 from app.price import price
+from app.reading import BOAT, read_boat
 from app.rods import rods
 from app.scan import scan
 from app.stock import stock
@@ -36,8 +37,6 @@ if TYPE_CHECKING:
     from model.checks.run import Checked
 
 FINE, FINDINGS, BAD_INPUT, OWN_FAULT, STOPPED = 0, 1, 2, 70, 130
-
-BOAT = click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
 
 
 @click.group(
@@ -148,11 +147,7 @@ def check(boat: Path, pictures: Path | None, as_json: bool, cures: float, only: 
         check_target(pictures)
     with Progress() as progress:
         progress("starting")
-        from cutlists.shop_file import shop_beside
-        from model.boat import load_boat
-
-        shop = shop_beside(boat)
-        made = load_boat(boat, progress, catalogue=shop.catalogue, limber=shop.limber)
+        made, shop = read_boat(boat, progress)
         names = [name.strip() for name in (only or "").split(",") if name.strip()]
         checked = checked_boat(made, boat, shop, progress, cures, names)
         shown = {} if pictures is None else _draw(made, checked, pictures, progress)

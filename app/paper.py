@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from app.reading import BOAT
 from parts.faults import BadInput, Place, did_you_mean
 
 if TYPE_CHECKING:
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
 Marks = Mapping[str, tuple[str, str]]
 """Mark and signature by name, of an earlier build."""
 
-BOAT = click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
 OUT = click.option("-o", "--out", type=click.Path(path_type=Path), metavar="FILE", help="File to write.")
 
 

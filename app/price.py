@@ -7,6 +7,8 @@ from pathlib import Path
 
 import click
 
+from app.reading import BOAT
+
 BOATS = click.argument(
     "boats", type=click.Path(path_type=Path), metavar="BOAT.yaml...", nargs=-1, required=True
 )
@@ -109,7 +111,6 @@ def quote_command(
     return 0
 
 
-BOAT = click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
 SECONDS = click.option(
     "--seconds", type=click.FloatRange(0.1, 3600.0), default=0.5, metavar="S", help="Search for the plans."
 )

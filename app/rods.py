@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from app.reading import BOAT, read_boat
+
 if TYPE_CHECKING:
     from cutlists.shop_file import Shop
     from model.boat import Boat
@@ -24,7 +26,7 @@ CAUTION = (
     short_help="Lay rods in their lockers; lengths as a face moves.",
     epilog="Example: athwart rods configs/lake16.yaml --steps 5",
 )
-@click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
+@BOAT
 @click.option("--steps", type=click.IntRange(2, 25), metavar="N", help="Values of each; as in the boat file.")
 @click.option("--no-table", is_flag=True, help="Leave out the table of lengths.")
 def rods(boat: Path, steps: int | None, no_table: bool) -> int:
@@ -36,13 +38,10 @@ def rods(boat: Path, steps: int | None, no_table: bool) -> int:
 
     with Progress() as progress:
         progress("starting")
-        from cutlists.shop_file import shop_beside
-        from model.boat import load_boat
         from model.rods.check import check_rods
         from model.rods.table import rod_lengths
 
-        shop = shop_beside(boat)
-        made = load_boat(boat, progress, catalogue=shop.catalogue, limber=shop.limber)
+        made, shop = read_boat(boat, progress)
         progress("laying rods in lockers")
         report = check_rods(made)
         tables = () if no_table else rod_lengths(made, _rebuilder(made, shop), steps, progress)

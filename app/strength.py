@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from app.reading import BOAT, read_boat
 from parts.faults import BadInput, Place, did_you_mean
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ SHOWN = 12
     short_help="Walk the decks: use of every member and bay.",
     epilog="Example: athwart strength configs/lake16.yaml --spare",
 )
-@click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
+@BOAT
 @click.option(
     "-o", "--out", type=click.Path(path_type=Path), metavar="DIR", help="Folder for table, working, pictures."
 )
@@ -56,12 +57,9 @@ def strength(
 
     with Progress() as progress:
         progress("starting")
-        from cutlists.shop_file import shop_beside
-        from model.boat import load_boat
         from model.strength.check import check_strength
 
-        shop = shop_beside(boat)
-        made = load_boat(boat, progress, catalogue=shop.catalogue, limber=shop.limber)
+        made, shop = read_boat(boat, progress)
         progress("walking the decks")
         report = check_strength(made)
         lines = _told(report, made)

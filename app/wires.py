@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from app.reading import BOAT, read_boat
+
 if TYPE_CHECKING:
     from cutlists.shop_file import Shop
     from model.boat import Boat
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
     short_help="Wires to cut, fuses, hours of the batteries.",
     epilog="Example: athwart wires configs/lake16.yaml --diagram wires.svg",
 )
-@click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
+@BOAT
 @click.option(
     "--diagram", type=click.Path(path_type=Path), metavar="FILE", help="Write the one-line diagram."
 )
@@ -29,12 +31,9 @@ def wires(boat: Path, diagram: Path | None, labels: Path | None) -> int:
 
     with Progress() as progress:
         progress("starting")
-        from cutlists.shop_file import shop_beside
-        from model.boat import load_boat
         from model.electrics.check import electrics_report
 
-        shop = shop_beside(boat)
-        made = load_boat(boat, progress, catalogue=shop.catalogue, limber=shop.limber)
+        made, shop = read_boat(boat, progress)
         progress("leading wires and choosing fuses")
         report = electrics_report(made)
     if report.electrics is None:

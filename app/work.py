@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from app.reading import BOAT, read_boat
+
 if TYPE_CHECKING:
-    from app.progress import Progress
     from cutlists.shop_file import Shop
     from cutlists.work.standing import Standing
     from model.boat import Boat
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     short_help="Order of work: who does what when; tick what is done.",
     epilog="Example: athwart work configs/lake16.yaml --tick weld.front --hours weld.front=2.5",
 )
-@click.argument("boat", type=click.Path(path_type=Path), metavar="BOAT.yaml")
+@BOAT
 @click.option("--tick", multiple=True, metavar="TASK", help="It is done; `order.*` is all of them.")
 @click.option("--untick", multiple=True, metavar="TASK", help="It is not done after all.")
 @click.option("--over", multiple=True, metavar="TASK", help="What it waits for has come, or is dry.")
@@ -60,7 +61,7 @@ def work(
     first = date_asked(start, "--start")
     asked = Asked(tick, untick, over, hours, note, date_asked(day, "--on"), undo)
     with Progress() as progress:
-        made, shop = _read(boat, progress)
+        made, shop = read_boat(boat, progress)
         progress("putting the work in order")
         from cutlists.work.standing import standing_of
 
@@ -76,15 +77,6 @@ def work(
     if out is not None:
         click.echo(f"written: {out}")
     return 1 if standing.plan.findings else 0
-
-
-def _read(boat: Path, progress: Progress) -> tuple[Boat, Shop]:
-    progress("starting")
-    from cutlists.shop_file import shop_beside
-    from model.boat import load_boat
-
-    shop = shop_beside(boat)
-    return load_boat(boat, progress, catalogue=shop.catalogue, limber=shop.limber), shop
 
 
 def _lines(

@@ -18,7 +18,7 @@ from cutlists.handover.map_drawing import map_svg
 from cutlists.handover.naming import called
 from cutlists.handover.things import Located, Thing, lid_rows, things_of
 from cutlists.packet.afloat_pages import afloat_pages
-from cutlists.packet.cover import contents_of, cover_svg
+from cutlists.packet.cover import draw_cover
 from cutlists.packet.grid import Cell, grid_pages
 from cutlists.packet.leaf import Column, Leaf
 from cutlists.packet.page import Page, Stamp, table_pages, words_height, write_pages
@@ -40,8 +40,6 @@ NAME = "handover.pdf"
 Tell = Callable[[str], None]
 COVER, PLACES, LIDS, CARE, PICTURES = "Cover", "Where things are", "Lids, wells and boxes", "Care", "Pictures"
 BOW = View.looking("bow", "From the port bow", eye=(0.75, 0.9, 0.75))
-HIGH = 98.0
-"""Height of the picture on the cover, mm."""
 THING_COLUMNS = (
     Column("no", 9.0, "right"),
     Column("thing", 30.0),
@@ -118,28 +116,10 @@ def _cover(
     boat: Boat, given: HandedOver, told: HandoverEntry, others: Sequence[Page], papers: PaperSet
 ) -> Page:
     paper = papers.lists
-    left, top, wide, _ = paper.room
     facts = list(_facts(boat, given, told))
 
     def draw(leaf: Leaf) -> None:
-        leaf.drawing(cover_svg(given.scene, (wide, HIGH)), (left, top, wide, HIGH), true_size=True)
-        y, half = top + HIGH + 4.0, wide / 2
-        leaf.text(left, y + 3.0, "The boat", 10.0, bold=True)
-        leaf.text(left + half + 6.0, y + 3.0, "Contents", 10.0, bold=True)
-        row = y + 6.0
-        for name, value in facts:
-            leaf.text(left, row + 3.0, name, 8.5)
-            row = leaf.paragraph(left + 34.0, row, half - 38.0, value, 8.5) + 1.0
-        beside = y + 9.0
-        for name, number in contents_of(others):
-            leaf.text(left + half + 6.0, beside, name, 8.5)
-            leaf.text(left + wide, beside, f"page {number}", 8.5, side="right")
-            beside += 4.6
-        y = max(row, beside) + 3.0
-        leaf.text(left, y + 3.0, "Before you go out", 10.0, bold=True)
-        y += 6.0
-        for caution in OWNER_CAUTIONS:
-            y = leaf.paragraph(left, y, wide, caution, 8.5) + 1.0
+        draw_cover(leaf, given.scene, ("The boat", facts), others, ("Before you go out", OWNER_CAUTIONS, 8.5))
 
     return Page(COVER, boat.title, paper, draw)
 

@@ -25,37 +25,56 @@ if TYPE_CHECKING:
 SECTION = "Cover"
 HIGH = 98.0
 """Height of the picture, mm."""
+NAMES = 46.0
+"""Width of the names of facts, mm."""
 
 
 def cover_page(boat: Boat, scene: Scene, plans: Plans, others: Sequence[Page], papers: PaperSet) -> Page:
     """The first page; `others` are all that follow it, for the contents."""
     paper = papers.lists
-    left, top, wide, _ = paper.room
-    contents = contents_of(others)
     facts = list(_facts(boat, plans))
 
     def draw(leaf: Leaf) -> None:
-        leaf.drawing(cover_svg(scene, (wide, HIGH)), (left, top, wide, HIGH), true_size=True)
-        y, half = top + HIGH + 4.0, wide / 2
-        leaf.text(left, y + 3.0, "Main numbers", 10.0, bold=True)
-        leaf.text(left + half + 6.0, y + 3.0, "Contents", 10.0, bold=True)
-        row = y + 9.0
-        for name, value in facts:
-            leaf.text(left, row, name, 8.5)
-            leaf.text(left + half - 4.0, row, value, 8.5, side="right")
-            row += 4.6
-        beside = y + 9.0
-        for name, number in contents:
-            leaf.text(left + half + 6.0, beside, name, 8.5)
-            leaf.text(left + wide, beside, f"page {number}", 8.5, side="right")
-            beside += 4.6
-        y = max(row, beside) + 3.0
-        leaf.text(left, y + 3.0, "Cautions", 10.0, bold=True)
-        y += 6.0
-        for caution in CAUTIONS:
-            y = leaf.paragraph(left, y, wide, caution, 7.5) + 0.8
+        draw_cover(leaf, scene, ("Main numbers", facts), others, ("Cautions", CAUTIONS, 7.5))
 
     return Page(SECTION, boat.title, paper, draw)
+
+
+def draw_cover(
+    leaf: Leaf,
+    scene: Scene,
+    facts: tuple[str, Sequence[tuple[str, str]]],
+    others: Sequence[Page],
+    cautions: tuple[str, Sequence[str], float],
+) -> None:
+    """A picture of the boat over two columns, facts and contents, and cautions below them.
+
+    Args:
+        leaf: drawn on.
+        scene: of the boat.
+        facts: their heading, then names with values.
+        others: all pages that follow.
+        cautions: their heading, paragraphs, and size of lettering, pt.
+    """
+    left, top, wide, _ = leaf.paper.room
+    leaf.drawing(cover_svg(scene, (wide, HIGH)), (left, top, wide, HIGH), true_size=True)
+    y, half = top + HIGH + 4.0, wide / 2
+    leaf.text(left, y + 3.0, facts[0], 10.0, bold=True)
+    leaf.text(left + half + 6.0, y + 3.0, "Contents", 10.0, bold=True)
+    row = y + 6.0
+    for name, value in facts[1]:
+        leaf.text(left, row + 3.0, name, 8.5)
+        row = leaf.paragraph(left + NAMES, row, half - NAMES - 4.0, value, 8.5) + 0.6
+    beside = y + 9.0
+    for name, number in _contents(others):
+        leaf.text(left + half + 6.0, beside, name, 8.5)
+        leaf.text(left + wide, beside, f"page {number}", 8.5, side="right")
+        beside += 4.6
+    y = max(row, beside) + 3.0
+    leaf.text(left, y + 3.0, cautions[0], 10.0, bold=True)
+    y += 6.0
+    for caution in cautions[1]:
+        y = leaf.paragraph(left, y, wide, caution, cautions[2]) + 0.8
 
 
 def cover_svg(scene: Scene, size: tuple[float, float]) -> str:
@@ -69,7 +88,7 @@ def cover_svg(scene: Scene, size: tuple[float, float]) -> str:
     return drawing.svg()
 
 
-def contents_of(others: Sequence[Page]) -> list[tuple[str, int]]:
+def _contents(others: Sequence[Page]) -> list[tuple[str, int]]:
     """Each section with the number of its first page; the cover is page 1."""
     found: dict[str, int] = {}
     for number, page in enumerate(others, 2):

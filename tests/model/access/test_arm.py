@@ -16,19 +16,11 @@ from model.clearance.bodies import boat_bodies
 from model.geometry import Array
 from parts.faults import BadInput
 from parts.yamlfile import read_text
+from tests.model.punt_hull import punt_hull
 
-PUNT = """\
-boat: punt
-units: mm
-hull:
-  lines: [keel, chine, gunwale]
-  loft: straight
-  thickness: 2.5
-  stations:
-    - {at: 0, keel: [0, 0], chine: [600, 0], gunwale: [640, 600]}
-    - {at: 1500, keel: [0, 0], chine: [600, 0], gunwale: [640, 600]}
-    - {at: 3000, keel: [0, 0], chine: [600, 0], gunwale: [640, 600]}
-  bow: {rake: 0}
+PUNT = (
+    punt_hull()
+    + """\
 defaults: {section: rect-1x2x0.125, sheet: 5052-0.090, beam_span: 900, post_span: 1800}
 decks:
   aft:
@@ -41,6 +33,7 @@ decks:
       hatch: {centre: [500, 0], length: LENGTH, width: WIDTH, lid: {flange: 10}, hinge: none}
 MORE
 """
+)
 
 
 @cache

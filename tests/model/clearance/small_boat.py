@@ -6,20 +6,11 @@ from pathlib import Path
 
 from model.boat import Boat, build_boat
 from parts.yamlfile import read_text
+from tests.model.punt_hull import punt_hull
 
-TEXT = """\
-boat: punt
-units: mm
-
-hull:
-  lines: [keel, chine, gunwale]
-  loft: straight
-  thickness: 2.5
-  stations:
-    - {at: 0, keel: [0, 0], chine: [600, 0], gunwale: [640, 600]}
-    - {at: 1500, keel: [0, 0], chine: [600, 0], gunwale: [640, 600]}
-    - {at: 3000, keel: [0, 0], chine: [600, 0], gunwale: [640, 600]}
-  bow: {rake: 0}
+TEXT = (
+    punt_hull()
+    + """\
 RIBS
 
 defaults:
@@ -38,6 +29,7 @@ decks:
       hatch: {centre: [AT, 250], lid: lid-18x12, hinge: HINGE}
 MORE
 """
+)
 
 
 LID = "lid: lid-18x12, "

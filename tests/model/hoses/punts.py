@@ -7,21 +7,13 @@ from pathlib import Path
 
 from model.boat import Boat, build_boat
 from parts.yamlfile import read_text
+from tests.model.punt_hull import punt_hull
 
 LONG, WIDE, THICK = 3000.0, 1200.0, 2.5
 
-PUNT = """\
-boat: punt
-units: mm
-hull:
-  lines: [keel, chine, gunwale]
-  loft: straight
-  thickness: 2.5
-  stations:
-    - {at: 0, keel: [0, 0], chine: [600, 0], gunwale: [600.1, 600]}
-    - {at: 1500, keel: [0, 0], chine: [600, 0], gunwale: [600.1, 600]}
-    - {at: 3000, keel: [0, 0], chine: [600, 0], gunwale: [600.1, 600]}
-  bow: {rake: 0}
+PUNT = (
+    punt_hull(600.1)
+    + """\
 defaults: {section: rect-1x2x0.125, sheet: 5052-0.090, beam_span: 450, post_span: 1800}
 decks:
   aft:
@@ -62,6 +54,7 @@ hoses:
     drain: {from: drain.well, to: drain_out, kind: drain, inside: 28.575, elbows: 1, points: [DRAIN]}
     bilge: {from: fixture.pump, to: bilge_out, kind: bilge, inside: 19.05, elbows: 1LOOP}
 """
+)
 
 USUAL = {
     "ASKED": "turnover: 30",

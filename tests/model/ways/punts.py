@@ -7,19 +7,11 @@ from pathlib import Path
 
 from model.boat import Boat, build_boat
 from parts.yamlfile import read_text
+from tests.model.punt_hull import punt_hull
 
-PUNT = """\
-boat: punt
-units: mm
-hull:
-  lines: [keel, chine, gunwale]
-  loft: straight
-  thickness: 2.5
-  stations:
-    - {at: 0, keel: [0, 0], chine: [600, 0], gunwale: [640, 600]}
-    - {at: 1500, keel: [0, 0], chine: [600, 0], gunwale: [640, 600]}
-    - {at: 3000, keel: [0, 0], chine: [600, 0], gunwale: [640, 600]}
-  bow: {rake: 0}
+PUNT = (
+    punt_hull()
+    + """\
 defaults: {section: rect-1x2x0.125, sheet: 5052-0.090, beam_span: 450, post_span: 1800}
 decks:
   aft:
@@ -39,6 +31,7 @@ fixtures:
   pump: {part: bilge-500, on: hull, at: [150, -200]}
 MORE
 """
+)
 
 
 @cache

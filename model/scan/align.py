@@ -170,7 +170,7 @@ def _exact(points: Array, pose: Pose, unit: str, asked: Asked) -> Aligned:
     mm = UNITS[unit]
     length, beam = pose.length * mm, pose.beam * mm
     boat = mm * pose.to_boat(points)
-    reach = np.array([length, 0.7 * beam, 0.9 * beam])
+    reach = np.array([1.15 * length, 0.7 * beam, 0.9 * beam])
     inside = (boat > np.array([-0.35 * beam, -reach[1], -0.25 * beam]) - AROUND).all(axis=1)
     inside &= (boat < reach + AROUND).all(axis=1)
     if pose.floor is not None:

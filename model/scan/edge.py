@@ -42,7 +42,7 @@ def edge_shift(skin: Skin, points: Array, noise: float) -> tuple[Array, Array]:
     """
     low, rows = skin.knots.start, int(skin.knots.spans * skin.knots.step / WINDOW) + 1
     bins = int((BELOW + ABOVE) / BIN)
-    counts = np.zeros((rows, bins))
+    counts, sums = np.zeros((rows, bins)), np.zeros(rows)
     for some in chunks(points):
         near = some[np.abs(some[:, 0] - low) < WINDOW * rows]
         if not len(near):
@@ -55,13 +55,16 @@ def edge_shift(skin: Skin, points: Array, noise: float) -> tuple[Array, Array]:
         good = (row >= 0) & (row < rows)
         column = ((above[own][good] + BELOW) / BIN).astype(np.int64)
         np.add.at(counts, (row[good], np.clip(column, 0, bins - 1)), 1.0)
+        sums += np.bincount(row[good], near[own, 0][good], rows)
     # Where points are few, windows are longer.
     many = max(1, min(MOST, int(np.ceil(ENOUGH / max(float(np.median(counts.sum(axis=1))), 1.0)))))
     rows = -(-rows // many)
     full = np.zeros((rows * many, bins))
     full[: len(counts)] = counts
     counts = full.reshape(rows, many, bins).sum(axis=1)
-    x = low + (np.arange(rows) + 0.5) * many * WINDOW
+    sums = np.concatenate([sums, np.zeros(rows * many - len(sums))]).reshape(rows, many).sum(axis=1)
+    # A window at an end is not seen on its whole length: it tells of where its points are.
+    x = sums / np.maximum(counts.sum(axis=1), 1.0)
     found = np.array([likeliest(count, noise) for count in counts])
     told = np.isfinite(found)
     return x[told], found[told]

@@ -105,7 +105,7 @@ def found_lines(laid: Aligned, names: tuple[str, ...], level: bool, tell: Callab
     fit = fitted_skin(skin, few, FIRST, bends, 4.0)
     for _ in range(SHARPEN if corners else 0):
         cells, _, _ = gathered(fit.skin, few, 4.7 * fit.noise, fit.noise)
-        x, lines = sharpened(fit.skin, cells, corners)
+        x, lines = sharpened(fit.skin, cells, corners, fit.noise)
         if len(x) < 6:
             break
         fit = fitted_skin(
@@ -123,7 +123,7 @@ def _ends(laid: Aligned, thin: Array) -> tuple[float, float]:
         return start, laid.bow.x + max(0.0, laid.bow.lean) * laid.beam * 0.4
     edges = np.arange(0.5 * laid.length, 1.2 * laid.length, 20.0)
     count, _ = np.histogram(thin[np.abs(thin[:, 1]) < 0.5 * laid.beam, 0], edges)
-    few = count < 5
+    few = count < 2
     gone = few[:-2] & few[1:-1] & few[2:]
     return start, float(edges[np.argmax(gone)] if gone.any() else edges[-1])
 
@@ -235,8 +235,9 @@ def _forward_end(laid: Aligned, cells: Cells, fit: Fit, points: Array) -> float:
         for _ in range(20):
             x = laid.bow.x + laid.bow.lean * float(skin.at(np.array([x]))[0][0, 0, 1])
         return x
-    # Panels between may close before the lowest and the highest do.
-    rough = min(float(cells.seen(panel).max(initial=0.0)) for panel in {0, skin.count - 2})
+    # A panel may close before the others do; what one alone shows may be no skin.
+    reach = sorted(float(cells.seen(panel).max(initial=0.0)) for panel in range(skin.count - 1))
+    rough = reach[-2:][0]
     near = points[np.abs(points[:, 0] - rough) < TAPER + TAIL + 100.0]
     if len(near) < 50:
         return rough

@@ -34,7 +34,8 @@ NEAR = 14.0
 PLACES = 48
 TOGETHER = 7
 """Sections that find their corners together: a weak corner shows in many where noise hides it in one."""
-ASIDE = 3.0
+RAY_NOISE = 2.0
+ASIDE = 0.25
 ROUNDS = 3
 HUGE = 1e12
 LEAST = 4
@@ -135,12 +136,12 @@ def tracked(found: Sequence[Section], count: int) -> Array:
     The first and the last line are the ends of the curves.
     """
     curves = np.array([_evenly(section.curve) for section in found])
-    lines = _parting(curves, np.ones(curves.shape[:2]), count)
+    lines = _parting(curves, np.full(curves.shape[:2], 1.0 / RAY_NOISE**2), count)
     lines[:, 0, 0] = 0.0
     return lines
 
 
-def sharpened(skin: Skin, cells: Cells, count: int) -> tuple[Array, Array]:
+def sharpened(skin: Skin, cells: Cells, count: int, noise: float) -> tuple[Array, Array]:
     """The lines through the corners of a fitted skin as its cells have it, not as its panels were taken.
 
     Points laid against a skin gather over a long way without smearing what they show, so that a corner of a
@@ -167,7 +168,8 @@ def sharpened(skin: Skin, cells: Cells, count: int) -> tuple[Array, Array]:
     full = seen.sum(axis=1) > places // 2
     if full.sum() < 4:
         return np.zeros(0), np.zeros((0, count + 2, 2))
-    lines = _parting(curves[full], seen[full].astype(np.float64), count)
+    known = np.where(seen, total.reshape(rows, places), 0.0) / noise**2
+    lines = _parting(curves[full], known[full], count)
     lines[:, [0, -1]] = skin.at(x[full])[0][:, [0, -1]]
     return x[full], lines
 

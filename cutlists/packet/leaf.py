@@ -195,14 +195,17 @@ def table_of(columns: Sequence[Column], rows: Sequence[Sequence[str]], size: flo
     return found
 
 
-def split_table(table: Flowable, height: float) -> list[Flowable]:
-    """A table as parts no higher than `height` mm; a single row that is higher stays whole."""
+def split_table(table: Flowable, height: float, first: float | None = None) -> list[Flowable]:
+    """A table as parts no higher than `height` mm, the first no higher than `first` where that is given.
+
+    A single row that is higher stays whole.
+    """
     found: list[Flowable] = []
-    rest = table
+    rest, room = table, height if first is None else first
     while True:
         rest.wrap(1e6, 1e6)
-        parts = rest.split(1e6, height * MM)
+        parts = rest.split(1e6, room * MM)
         if len(parts) < 2:
             return [*found, rest]
         found.append(parts[0])
-        rest = parts[1]
+        rest, room = parts[1], height

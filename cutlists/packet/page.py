@@ -114,9 +114,7 @@ def table_pages(
     left, top, wide, high = paper.room
     above = sum(words_height(note, wide) + 1.5 for note in notes)
     table = table_of(columns, rows, size)
-    parts = split_table(table, high - above)
-    first, *others = parts
-    parts = [first] + [part for other in others for part in split_table(other, high)]
+    parts = split_table(table, high, high - above)
     marked = bool(changed & {row[0].split()[0] for row in rows if row and row[0]})
 
     for number, part in enumerate(parts, 1):

@@ -99,9 +99,7 @@ class Tabled:
     def parts(self, wide: float, room: float, whole: float) -> Iterator[Part]:
         """As many as the pages ask for, the heading anew on each."""
         fonts_ready()
-        first = room if room > LEAST_TABLE else whole
-        head, *others = split_table(self._table(), first)
-        for part in [head, *(piece for other in others for piece in split_table(other, whole))]:
+        for part in split_table(self._table(), whole, room if room > LEAST_TABLE else whole):
             _, high = part.wrap(1e6, 1e6)
 
             def draw(leaf: Leaf, x: float, y: float, part: Flowable = part) -> None:

@@ -113,7 +113,7 @@ def test_an_unknown_currency_is_refused(currency, told, quote):
         schema.PaymentEntry, schema.AgreedEntry, schema.LearnEntry,
     ],
 )  # fmt: skip
-def test_the_readme_names_every_key(entry):
-    readme = (Path(__file__).parents[3] / "README.md").read_text(encoding="utf-8")
-    (row,) = re.findall(r"(?m)^\| `quote` \|.*$", readme)
+def test_the_page_of_the_shop_file_names_every_key(entry):
+    told = (Path(__file__).parents[3] / "docs" / "shop-file.md").read_text(encoding="utf-8")
+    (row,) = re.findall(r"(?m)^\| `quote` \|.*$", told)
     assert set(entry.model_fields) <= set(re.findall(r"\w+", row))

@@ -28,7 +28,7 @@ class Asked:
         points: named points: transom (its foot on the centreline), bow, and the gunwales port and starboard.
         half: the side that the scan holds, which is mirrored.
         outside: thickness of the sheet, where the outside was scanned.
-        keel_height: of the keel at the transom over the baseline.
+        keel_height: of the keel by the transom over the baseline.
     """
 
     lines: tuple[str, ...] = LINES

@@ -22,7 +22,7 @@ BELOW, ABOVE = 140.0, 160.0
 """Millimetres below and above the edge as it stands within which it is sought."""
 STEP = 1.0
 BIN = 2.0
-HAZE = 0.02
+HAZE = 0.005
 LEAST = 25
 STIFF, STIFFEST, SMOOTH = 0.05, 3.0, 1.0
 STRAY = 40.0

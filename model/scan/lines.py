@@ -31,6 +31,8 @@ CLEAR = 12.0
 FLAT_BOW, SKEW = 1.5, 1.5
 """Millimetres of bow below which a panel is straight; no tape tells them."""
 SHARPEN = 3
+STRONG = 0.3
+"""Rad by which a section turns at corners that need no second look."""
 LEAVES = 1.5
 """Millimetres off a straight line at which the keel begins to rise."""
 STILL = 0.7
@@ -103,17 +105,23 @@ def found_lines(laid: Aligned, names: tuple[str, ...], level: bool, tell: Callab
     bends = (3,) * (len(names) - 1)
     few = picked(_folded(laid.points[skin_points]), FEW)
     fit = fitted_skin(skin, few, FIRST, bends, 4.0)
-    for _ in range(SHARPEN if corners else 0):
-        cells, _, _ = gathered(fit.skin, few, 4.7 * fit.noise, fit.noise)
-        x, lines = sharpened(fit.skin, cells, corners, fit.noise)
-        if len(x) < 6:
-            break
-        fit = fitted_skin(
-            started_skin(x, lines, (start - 30.0, end + 30.0), STEP), few, AGAIN, bends, fit.noise
-        )
+    fit = _sharpened(fit, few, corners, (start - 30.0, end + 30.0)) if corners else fit
     if level:
         laid, fit = _levelled(laid, fit)
     return _closed_in(laid, names, fit, level, tell)
+
+
+def _sharpened(fit: Fit, points: Array, corners: int, span: tuple[float, float]) -> Fit:
+    """The fit begun anew from the corners that its cells show, until none of them is slight."""
+    for _ in range(SHARPEN):
+        cells, _, _ = gathered(fit.skin, points, 4.7 * fit.noise, fit.noise)
+        x, lines = sharpened(fit.skin, cells, corners, fit.noise)
+        if len(x) < 6:
+            break
+        fit = fitted_skin(started_skin(x, lines, span, STEP), points, AGAIN, fit.bends, fit.noise)
+        if np.median(fit.skin.turns(x), axis=0).min() > STRONG:
+            break
+    return fit
 
 
 def _ends(laid: Aligned, thin: Array) -> tuple[float, float]:
@@ -146,16 +154,19 @@ def _folded(points: Array) -> Array:
 
 def _levelled(laid: Aligned, fit: Fit) -> tuple[Aligned, Fit]:
     """The straight run of the keel made level."""
-    slope = keel_slope(fit, laid.length)
+    slope, _ = keel_run(fit, laid.length)
     return laid.turned(slope), replace(fit, skin=fit.skin.tilted(-slope))
 
 
-def keel_slope(fit: Fit, length: float) -> float:
-    """Rise of the straight run of the keel, from the transom to where it leaves a straight line."""
+def keel_run(fit: Fit, length: float) -> tuple[float, float]:
+    """Slope of the straight run of the keel, and its height at x = 0.
+
+    The run goes from the transom to where the keel leaves a straight line.
+    """
     x = np.arange(0.02, 0.95, 0.01) * length
     z = fit.skin.at(x)[0][:, 0, 1]
     trust = 1.0 / np.hypot(fit.errors(x)[:, 0, 1], 1.0)
-    slope, run, least = 0.0, len(x) // 5, len(x) // 5
+    slope, base, run, least = 0.0, 0.0, len(x) // 5, len(x) // 5
     for _ in range(8):
         slope, base = (float(value) for value in np.polyfit(x[:run], z[:run], 1, w=trust[:run]))
         off = np.abs(z - slope * x - base) > LEAVES
@@ -167,8 +178,8 @@ def keel_slope(fit: Fit, length: float) -> float:
     if run < len(x):
         # It leaves the line well before it has left it by so much.
         run = max(least, int(STILL * run))
-        slope = float(np.polyfit(x[:run], z[:run], 1, w=trust[:run])[0])
-    return slope
+        slope, base = (float(value) for value in np.polyfit(x[:run], z[:run], 1, w=trust[:run]))
+    return slope, base
 
 
 def _closed_in(
@@ -197,12 +208,12 @@ def _closed_in(
             one = fitted_skin(fit.skin, own, LAST, bends, fit.noise)
             sides[side] = _edged(_edged(one, own, own, bends), own, own, bends)
     lines = Lines(laid, names, fit, sides, cells, span, unevenness, len(every))
-    return _from_foot(_relevelled(lines) if level else lines)
+    return _from_foot(_relevelled(lines) if level else lines, level)
 
 
 def _relevelled(lines: Lines) -> Lines:
     """What the last fits still left of a pitch taken out, a few hundredths of a degree."""
-    slope = keel_slope(lines.both, lines.span[1])
+    slope, _ = keel_run(lines.both, lines.span[1])
     both = replace(lines.both, skin=lines.skin.tilted(-slope))
     sides = {side: replace(fit, skin=fit.skin.tilted(-slope)) for side, fit in lines.sides.items()}
     return replace(lines, aligned=lines.aligned.turned(slope), both=both, sides=sides)
@@ -284,13 +295,16 @@ def _table(skin: Skin, points: Array, reach: float, noise: float) -> tuple[Array
     return np.asarray(mean.reshape(size)), np.asarray(weight.reshape(size), dtype=np.float64)
 
 
-def _from_foot(lines: Lines) -> Lines:
-    """The origin moved to where the keel meets the transom."""
+def _from_foot(lines: Lines, level: bool) -> Lines:
+    """The origin moved to where the keel meets the transom; its height to that of the keel's straight run."""
     laid, skin = lines.aligned, lines.skin
     x = laid.transom.x
     for _ in range(4):
         z = float(skin.at(np.array([x]))[0][0, 0, 1])
         x = laid.transom.x + laid.transom.lean * z
+    if level:
+        # One point at the very end is known less well than the whole run.
+        z = keel_run(lines.both, lines.span[1])[1]
     move = (-x, -z)
     moved = {side: replace(fit, skin=fit.skin.moved(*move)) for side, fit in lines.sides.items()}
     cells = replace(lines.cells, x=lines.cells.x - x)

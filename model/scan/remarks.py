@@ -19,6 +19,7 @@ UNSURE = 12.0
 """Millimetres of standard error along the skin from which a line is only guessed."""
 POOR_MIRROR = 0.75
 ROUGH = 8.0
+SPARSE = 9_000
 
 
 def notes_of(lines: Lines, asked: Asked) -> Iterator[str]:
@@ -136,6 +137,11 @@ def _doubtful(
 
 def _poor(lines: Lines) -> Iterator[Finding]:
     laid = lines.aligned
+    if lines.both.count < SPARSE:
+        what = f"only {lines.both.count} points lie on the skin"
+        yield Finding(
+            "scan", ("skin",), what, "lines may be taken for others; give some 50 000 points or more"
+        )
     if laid.share < POOR_MIRROR:
         what = f"only {laid.share:.0%} of the scan lies on its own mirror image"
         yield Finding("scan", ("centreline",), what, "see to the picture; crop away what is not the hull")

@@ -141,7 +141,8 @@ def surveyed(
     ahead = inset * float(np.hypot(1.0, laid.transom.lean))
     lean_bow = laid.bow.lean if laid.bow is not None else 0.0
     first = next(iter(sides.values()))
-    base = float(first.corners(np.array([ahead]))[0, 0, 1]) - keel_height
+    foot = np.array([ahead])
+    base = float(first.corners(foot)[0, 0, 1] - first.skin.at(foot)[0][0, 0, 1]) - keel_height
     points: list[SurveyPoint] = []
     told: list[Surveyed] = []
     shares = bowed_shares(lines.both)

@@ -16,7 +16,7 @@ def surveyed(tmp_path_factory):
     """A scan of a demo boat in inches, surveyed into a folder."""
     folder = tmp_path_factory.mktemp("scan")
     path = folder / "jon boat 2.xyz"
-    np.savetxt(path, scanned(demo("flat14"), 15_000, noise=2.0, scale=25.4, seed=11).points, fmt="%.4f")
+    np.savetxt(path, scanned(demo("flat14"), 13_000, noise=2.0, scale=25.4, seed=11).points, fmt="%.4f")
     code = main.run(["scan", str(path), "-o", str(folder / "out"), "--spacing", "16", "--keel-height", "2"])
     return code, folder / "out"
 

@@ -60,7 +60,7 @@ def lake() -> tuple[Scan, ScanReport]:
     """The main demo boat, ribs and all, in any pose, in inches: noise, outliers, holes, a floor, a person."""
     scan = scanned(
         demo("lake16"),
-        32_000,
+        28_000,
         noise=NOISE,
         outliers=0.05,
         holes=5,
@@ -146,7 +146,7 @@ def test_the_survey_lofts_to_the_hull_that_was_scanned(lake):
 def test_sides_that_differ_are_kept_apart():
     """vee18 was measured on both sides; what a heel accounts for is no difference of theirs."""
     hull = demo("vee18")
-    report = report_of(scanned(hull, 24_000, noise=2.0, seed=3), lines=hull.lines)
+    report = report_of(scanned(hull, 20_000, noise=2.0, seed=3), lines=hull.lines)
     assert set(report.lines.sides) == {"port", "starboard"}
     assert {point.side for point in report.survey.points if point.line == "chine"} == {"port", "starboard"}
     assert {point.side for point in report.survey.points if point.line == "keel"} == {"both"}
@@ -175,7 +175,7 @@ def test_a_vee_prism_closed_form_with_a_span_unseen():
         float(x): [(0.0, 0.0), (half, rise), (half + 60.0, rise + 450.0)] for x in np.linspace(0.0, 4000.0, 9)
     }
     hull = measured(("keel", "chine", "gunwale"), rows)
-    points = scanned(hull, 20_000, noise=2.0, outliers=0.03, posed=False, seed=5).points
+    points = scanned(hull, 16_000, noise=2.0, outliers=0.03, posed=False, seed=5).points
     # The ends of a prism are alike, so that either may be taken for the transom.
     points = points[np.abs(points[:, 0] - 2_000.0) > 225.0]
     report = report_of(points, stations=(500.0, 1_000.0, 2_000.0, 2_500.0, 3_500.0, 9_000.0))
@@ -200,7 +200,7 @@ def test_a_round_hull_closed_form():
     x = np.linspace(0.0, 4_800.0, 25)
     names = [f"line {k}" for k in range(len(z))]
     hull = measured(names, {float(a): [(breadth(5_000.0 + a, b), float(b)) for b in z] for a in x})
-    report = report_of(scanned(hull, 20_000, noise=2.0, seed=2), lines=("keel", "gunwale"))
+    report = report_of(scanned(hull, 16_000, noise=2.0, seed=2), lines=("keel", "gunwale"))
     lofted = loft_hull(report.survey, transom_rake=0.0)
     at, up = np.meshgrid(np.linspace(100.0, 4_300.0, 12), np.linspace(60.0, 660.0, 9))
     true = np.vectorize(breadth)(5_000.0 + at, up)
@@ -209,7 +209,7 @@ def test_a_round_hull_closed_form():
 
 def test_the_outside_less_the_sheet_is_the_inside():
     hull = replace(demo("flat14"), thickness=4.0)
-    report = report_of(scanned(hull, 18_000, noise=1.0, outside=4.0, seed=4), lines=hull.lines, outside=4.0)
+    report = report_of(scanned(hull, 14_000, noise=1.0, outside=4.0, seed=4), lines=hull.lines, outside=4.0)
     x = np.linspace(200.0, 3_600.0, 12)
     lofted = loft_hull(report.survey, transom_rake=report.rake, bow_rake=report.bow_rake)
     foot = hull.line("keel", 0.0)[2]
@@ -219,7 +219,7 @@ def test_the_outside_less_the_sheet_is_the_inside():
 
 
 def test_half_a_boat_is_told_and_mirrored_if_asked():
-    scan = scanned(demo("flat14"), 20_000, noise=1.0, posed=False)
+    scan = scanned(demo("flat14"), 14_000, noise=1.0, posed=False)
     port = scan.points[scan.points[:, 1] > 0.0]
     with pytest.raises(NoPose, match="--half port"):
         laid_of(port, up=UP)
@@ -251,7 +251,7 @@ def test_three_named_points_stand_in_for_the_search():
 
 
 def test_upside_down_and_in_a_wrong_unit():
-    scan = scanned(demo("flat14"), 15_000, noise=2.0, posed=False)
+    scan = scanned(demo("flat14"), 12_000, noise=2.0, posed=False)
     turned = scan.points * [1.0, -1.0, -1.0]
     with pytest.raises(NoPose, match="upside down"):
         laid_of(turned, up=UP)
@@ -259,7 +259,6 @@ def test_upside_down_and_in_a_wrong_unit():
     inches = scan.points / 25.4
     with pytest.raises(NoPose, match=r"about 25.4 times too small: inches\?; give --units in"):
         laid_of(inches, units="mm")
-    assert laid_of(inches).unit == "in"
 
 
 @pytest.mark.parametrize(
@@ -299,7 +298,7 @@ def test_what_is_no_hull_is_refused():
         report_of(flat)
     with pytest.raises(BadInput, match="one place"):
         report_of(np.zeros((5_000, 3)))
-    scan = scanned(demo("flat14"), 15_000, noise=2.0, posed=False)
+    scan = scanned(demo("flat14"), 12_000, noise=2.0, posed=False)
     # Neither transom nor bow plate.
     ahead = scan.points[:, 0] - 0.4 * (scan.points[:, 2] - 300.0)
     open_ended = scan.points[(scan.points[:, 0] > 250.0) & (ahead < 3_850.0)]

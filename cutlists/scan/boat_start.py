@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from cutlists.scan.survey_file import number
 from model.scan.ribs import RibRun
 from model.scan.survey_scan import ScanReport
+from model.scan.units import NAMES
 
 SOLE_SHARE = 0.28
 """Height of the sole over the depth amidships; to be changed at once."""
@@ -29,7 +30,7 @@ def _lines(report: ScanReport, name: str, survey: str, thickness: float) -> Iter
     units = report.units
     yield f"# A boat to start from, surveyed from the scan {' '.join(report.name.split())}."
     yield "# Read scan-report.txt and look at sections.svg first; then check some stations by tape."
-    yield f"# Bare numbers are in {units}: x forward from the transom, y to port, z up from the baseline."
+    yield f"# Bare numbers are {NAMES[units]}: x forward from the transom, y to port, z up from the baseline."
     yield f"boat: {name}"
     yield f"units: {units}"
     yield ""

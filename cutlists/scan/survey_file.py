@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from model.scan.survey_scan import DECIMALS, ScanReport
+from model.scan.units import NAMES
 from model.survey import SurveyPoint
 from model.survey_csv import COLUMNS
 from parts.lengths import UNITS
@@ -11,7 +12,7 @@ from parts.lengths import UNITS
 def survey_csv(report: ScanReport) -> str:
     """The rows, in the report's units, from the transom forward and from the keel up."""
     lines = [
-        f"# surveyed from the scan {' '.join(report.name.split())}; all lengths in {report.units}",
+        f"# surveyed from the scan {' '.join(report.name.split())}; all lengths in {NAMES[report.units]}",
         ",".join(COLUMNS),
     ]
     lines += [_row(point, report.units) for point in report.survey.points]

@@ -150,7 +150,7 @@ def _upright(points: Array, mirror: Plane, up: Array | None) -> Array:
         if told * vote < 0.0:
             raise NoPose(
                 "with the up axis given the keel lies above the gunwales: the scan is upside down",
-                "give --up the other way, such as --up -z, or leave it out",
+                "give --up the other way round, or leave it out",
             )
     way = 1.0 if vote > 0.0 else -1.0
     return np.stack([along, way * mirror.normal, way * axes[2]])

@@ -50,7 +50,11 @@ def _told(size: float, real: float, unit: str, given: bool, what: str) -> tuple[
     if best != unit and _off(size * UNITS[best], real) <= ALIKE:
         return f"{wrong}: {NAMES[best]}?", f"give --units {best}"
     see = "--units and " if given else ""
-    return f"{wrong}, which no unit accounts for", f"see to {see}the size told, or crop the scan to the hull"
+    near = f"{NAMES[best]} come nearest, {_off(size * UNITS[best], real):.3g} times off"
+    return (
+        f"{wrong}, which no unit accounts for: {near}",
+        f"see to {see}the size told, or crop the scan to the hull",
+    )
 
 
 def _plausible(length: float, told: str | None) -> str:
@@ -60,7 +64,7 @@ def _plausible(length: float, told: str | None) -> str:
         made = length * UNITS[told]
         if LENGTHS[0] / 1.3 <= made <= LENGTHS[1] * 1.5:
             return told
-        wrong = f"in {NAMES[told]} the hull comes out {made:.4g} mm long"
+        wrong = f"in {NAMES[told]} the hull comes out {made:.0f} mm long"
         if fitting:
             times = UNITS[fitting[0]] / UNITS[told]
             way, times = ("small", times) if times > 1.0 else ("large", 1.0 / times)

@@ -11,8 +11,8 @@ from model.geometry import Array
 
 TRIES = 600
 STEEPEST = math.radians(50.0)
-BEYOND = 0.015
-"""Greatest share of the points that may lie outside an end."""
+BEYOND = 0.08
+"""Greatest share of the points that may lie outside an end, such as of an outboard or a trailer's tongue."""
 REGION = 0.22
 """Share of the length at either end in which it is looked for."""
 SHARP = 6.0

@@ -20,6 +20,7 @@ from model.scan.mirror import sought_mirror
 NOMINAL = 5_000.0
 CUBE = 40.0
 MOST = 100_000
+BIN = 100.0
 MIRRORED = 0.62
 """Least share of a hull whose image falls on it; half a boat, upright, reaches 0.57."""
 
@@ -120,13 +121,21 @@ def pose_of(small: Seen, up: Array | None = None, mirror: Plane | None = None) -
     origin = np.array([end.x + end.lean * low, 0.0, low])
     boat = boat - origin
     middle = (boat[:, 0] > 0.0) & (np.abs(boat[:, 1]) < 2_000.0)
-    length = float(np.quantile(boat[middle, 0], 0.9985))
+    length = _reach(boat[middle, 0])
     beam = 2.0 * float(np.quantile(np.abs(boat[middle, 1]), 0.99))
     depth = float(np.quantile(boat[middle, 2], 0.995))
     # The origin lies on the mirror plane: its y in the turned frame is the plane's offset.
     centre = small.centre + small.scale * (axes.T @ (origin + np.array([0.0, _offset(axes, mirror), 0.0])))
     long, wide, deep = (small.scale * size for size in (length, beam, depth))
     return Pose(centre, axes, long, wide, deep, end.lean, share, small.floor)
+
+
+def _reach(x: Array) -> float:
+    """How far forward the hull reaches: to where fewer points lie than a fifth of what lies abreast of most of it."""
+    edges = np.arange(0.0, float(x.max()) + BIN, BIN)
+    count, _ = np.histogram(x, edges)
+    full = np.flatnonzero(count > 0.2 * np.median(count[: max(4, len(count) // 2)]))
+    return float(np.quantile(x[x < edges[full[-1] + 1]], 0.9985))
 
 
 def _offset(axes: Array, mirror: Plane) -> float:

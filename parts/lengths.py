@@ -177,14 +177,19 @@ def format_fraction(mm: float, denominator: int = 16, feet: bool = False) -> str
     """
     if not math.isfinite(mm) or denominator < 1:
         raise ValueError(f"cannot write {mm} mm in 1/{denominator} inch")
-    marks = math.floor(abs(Fraction(mm)) / _EXACT["in"] * denominator + Fraction(1, 2))
+    # Whole numbers alone, which are exact as fractions are and several times as fast: floor(n + 1/2).
+    inch = _EXACT["in"]
+    over, under = mm.as_integer_ratio()
+    over, under = abs(over) * inch.denominator * denominator, under * inch.numerator
+    marks = (2 * over + under) // (2 * under)
     sign = "-" if mm < 0 and marks else ""
     whole, rest = divmod(marks, denominator)
-    part = str(Fraction(rest, denominator)) if rest else ""
+    shared = math.gcd(rest, denominator)
+    part = f"{rest // shared}/{denominator // shared}" if rest else ""
     if not feet or whole < 12:
         return f'{sign}{_mixed(whole, part)}"'
-    foot, inch = divmod(whole, 12)
-    return f"{sign}{foot}' {_mixed(inch, part)}\""
+    foot, left = divmod(whole, 12)
+    return f"{sign}{foot}' {_mixed(left, part)}\""
 
 
 def _mixed(whole: int, part: str) -> str:

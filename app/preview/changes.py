@@ -90,12 +90,12 @@ def _sums(before: Lists, after: Lists) -> Iterator[dict[str, str]]:
     for tube in sorted({*lengths[0], *lengths[1]}):
         was_long, now_long = (format_length(found.get(tube, 0.0), after.units) for found in lengths)
         yield _sum(tube, was_long, now_long)
-    weights = [{name: mass for name, _, mass in lists.weights} for lists in (before, after)]
+    weights = [{name: mass for name, _, mass in lists.weighed.weights} for lists in (before, after)]
     for name in weights[1]:
         yield _sum(f"{name}, kg", f"{weights[0].get(name, 0.0):.2f}", f"{weights[1][name]:.2f}")
     yield _sum("in all, kg", *(f"{sum(found.values()):.2f}" for found in weights))
-    was_afloat = dict(before.afloat)
-    for name, now_lies in after.afloat:
+    was_afloat = dict(before.weighed.afloat)
+    for name, now_lies in after.weighed.afloat:
         yield _sum(name, was_afloat.get(name, ""), now_lies)
 
 

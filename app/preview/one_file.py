@@ -57,7 +57,7 @@ def one_file(boat: Boat, shop: Shop, checked: Checked) -> str:
         "looked": {"lines": checked.summary, "wrong": []},
         "saw": saw_table(lists).plain(),
         "sheets": sheet_table(lists).plain(),
-        "weights": weight_table(lists).plain(),
+        "weights": weight_table(lists.weighed).plain(),
     }
     pieces: dict[str, ShownPiece] = shown_pieces(boat, {}, "") | finding_pieces(checked.findings)
     for name, report in checked.reports.items():

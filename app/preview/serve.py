@@ -12,6 +12,7 @@ from pathlib import Path
 
 import uvicorn
 
+from app.preview.collector import unhurried
 from app.preview.guard import Guard, hosts_of, own_addresses
 from app.preview.later import Later
 from app.preview.rebuild import Marks
@@ -101,6 +102,7 @@ def serve(
     tell("stop with Ctrl-C")
     if browse and not share:
         threading.Timer(0.3, webbrowser.open, (own,)).start()
+    unhurried()
     workshop = Workshop(path, marks)
     # The server passes a signal on once it is down; either one is the usual way to stop it.
     signal.signal(signal.SIGTERM, signal.default_int_handler)

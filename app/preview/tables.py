@@ -57,19 +57,26 @@ class Table:
 
 
 @dataclass(frozen=True, eq=False)
-class Lists:
-    """The lists of one boat that its tables and comparisons are made from; `afloat` with nobody aboard."""
+class Weighed:
+    """What a boat's pieces weigh by kind (how many, kg), and how she lies with nobody aboard."""
 
-    saw: SawList
-    sheets: tuple[PanelRow, ...]
     weights: tuple[tuple[str, int, float], ...]
-    units: str
     afloat: tuple[tuple[str, str], ...] = ()
 
 
-def lists_of(boat: Boat, shop: Shop) -> Lists:
-    """The lists of a boat, by the settings of a shop."""
-    table = MemberTable(boat.members)
+@dataclass(frozen=True, eq=False)
+class Lists:
+    """The lists of one boat that its tables and comparisons are made from."""
+
+    saw: SawList
+    sheets: tuple[PanelRow, ...]
+    weighed: Weighed
+    units: str
+
+
+def weighed(boat: Boat, table: MemberTable | None = None) -> Weighed:
+    """The weights of a boat; `table` is that of its members, where it is there already."""
+    table = table or MemberTable(boat.members)
     panels: tuple[Panel | Strip, ...] = (*boat.panels, *boat.strips)
     lids = [fixture.mass for fixture in boat.fixtures if fixture.kind == "lid"]
     others = [fixture.mass for fixture in boat.fixtures if fixture.kind != "lid"]
@@ -79,9 +86,16 @@ def lists_of(boat: Boat, shop: Shop) -> Lists:
         ("lids", len(lids), sum(lids)),
         ("fittings", len(others), sum(others)),
     )
+    rows = live_leaf(weight_and_trim(boat), boat.units).rows
+    return Weighed(weights, tuple((str(row[0]), str(row[1])) for row in rows))
+
+
+def lists_of(boat: Boat, shop: Shop, known: Weighed | None = None) -> Lists:
+    """The lists of a boat, by the settings of a shop; `known` are its weights, if they are there already."""
+    table = MemberTable(boat.members)
+    panels: tuple[Panel | Strip, ...] = (*boat.panels, *boat.strips)
     saw = saw_list(boat.members, boat.marks, shop.saw, table)
-    afloat = tuple((str(row[0]), str(row[1])) for row in live_leaf(weight_and_trim(boat), boat.units).rows)
-    return Lists(saw, tuple(panel_rows(panels, boat.marks)), weights, boat.units, afloat)
+    return Lists(saw, tuple(panel_rows(panels, boat.marks)), known or weighed(boat, table), boat.units)
 
 
 def saw_table(lists: Lists) -> Table:
@@ -151,14 +165,14 @@ def sheet_table(lists: Lists) -> Table:
     return Table(heads, (1, 5, 6), (4, 5, 6), rows, foot)
 
 
-def weight_table(lists: Lists) -> Table:
+def weight_table(found: Weighed) -> Table:
     """Weights by kind of piece, then how she lies with nobody aboard."""
     pieces = tuple(
         (name, (), (name, str(count), f"{mass:.2f}", f"{mass / POUND:.1f}"))
-        for name, count, mass in lists.weights
+        for name, count, mass in found.weights
     )
-    total = sum(mass for _, _, mass in lists.weights)
-    afloat = tuple((name, (), (name, "", value, "")) for name, value in lists.afloat)
+    total = sum(mass for _, _, mass in found.weights)
+    afloat = tuple((name, (), (name, "", value, "")) for name, value in found.afloat)
     foot = (
         f"{total:.2f} kg, {total / POUND:.1f} lb of pieces, without the hull itself, motor, people and gear. "
         f"{NOTE}"

@@ -10,7 +10,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.preview.changes import change_of
-from app.preview.tables import Lists, finding_rows, lists_of, saw_table, sheet_table, weight_table
+from app.preview.tables import (
+    Lists,
+    Weighed,
+    finding_rows,
+    lists_of,
+    saw_table,
+    sheet_table,
+    weighed,
+    weight_table,
+)
 from app.preview.values import Named, Values, named, shown
 from app.preview.wire import as_json
 from cutlists.hull_lines import hull_lines
@@ -23,13 +32,20 @@ if TYPE_CHECKING:
     from model.hull import Hull
 
 
-def tables_of(boat: Boat, shop: Shop, before: Lists | None) -> tuple[Lists, dict[str, Any]]:
-    """The lists of a boat, its tables, and what was changed since the lists before."""
-    lists = lists_of(boat, shop)
+def weights_of(boat: Boat) -> tuple[Weighed, dict[str, Any]]:
+    """What a boat weighs and how she lies, with its table: it comes before the longer lists."""
+    found = weighed(boat)
+    return found, {"weights": weight_table(found).plain()}
+
+
+def tables_of(
+    boat: Boat, shop: Shop, before: Lists | None, known: Weighed | None = None
+) -> tuple[Lists, dict[str, Any]]:
+    """The lists of a boat, its other tables, and what was changed since the lists before."""
+    lists = lists_of(boat, shop, known)
     return lists, {
         "saw": saw_table(lists).plain(),
         "sheets": sheet_table(lists).plain(),
-        "weights": weight_table(lists).plain(),
         "change": change_of(before, lists) if before else None,
     }
 

@@ -16,7 +16,14 @@ from app.preview.lids import lid_rows
 from app.preview.pieces import ShownPiece, shown_pieces
 from app.preview.rebuild import Marks, Rebuilder, Source, read_source
 from app.preview.tables import Lists
-from app.preview.telling import dimension_rows, fault_rows, line_points, merged_findings, tables_of
+from app.preview.telling import (
+    dimension_rows,
+    fault_rows,
+    line_points,
+    merged_findings,
+    tables_of,
+    weights_of,
+)
 from app.preview.values import LONGEST, path_of, text_in, text_of
 from app.preview.versions import Held, Versions
 from app.preview.wire import Shown
@@ -241,7 +248,9 @@ class Workshop:
         source = self.source
         if source is None:
             return
-        lists, tables = await asyncio.to_thread(tables_of, boat, source.shop, self._before)
+        known, weights = await asyncio.to_thread(weights_of, boat)
+        self._say(**weights)
+        lists, tables = await asyncio.to_thread(tables_of, boat, source.shop, self._before, known)
         if self._rebuilder is not None and not self._marks_settled:
             # The first boat's marks are kept from here on, beside those of the build before: a number that
             # was new in it would else go to another piece whenever one before it changes too.

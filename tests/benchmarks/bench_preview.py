@@ -5,9 +5,9 @@ Run from the project's root:
     python tests/benchmarks/bench_preview.py
 
 For each dimension of the main demo that may slide, a few marks of the tape: the boat with the new value, the
-meshes of what changed, the block of bytes for the page that has the boat before; then the tables, which
-follow the picture. A fresh build and the whole boat as one block are the other side. CPU time of this
-process; only ratios mean something on another machine.
+meshes of what changed, the block of bytes for the page that has the boat before; then weight and trim, which
+come next, and the other tables. A fresh build and the whole boat as one block are the other side. CPU time of
+this process; only ratios mean something on another machine.
 """
 
 from __future__ import annotations
@@ -23,9 +23,10 @@ ROOT = Path(__file__).resolve().parents[2]
 if __name__ == "__main__":
     sys.path.insert(0, str(ROOT))
 
+from app.preview.collector import unhurried
 from app.preview.pieces import shown_pieces
 from app.preview.rebuild import Rebuilder, Source, read_source
-from app.preview.telling import dimension_rows, tables_of
+from app.preview.telling import dimension_rows, tables_of, weights_of
 from app.preview.values import named, text_of
 from app.preview.wire import Known, Shown
 from parts.faults import BadInput
@@ -79,31 +80,36 @@ class Page:
 
 def main() -> None:
     """Prints a line for each dimension, then the ratios."""
+    unhurried()  # as the server is
     source = read_source(DEMO)
     fresh, size = afresh(source)
     page = Page(source)
     print(f"{DEMO.stem}: {len(page.pieces)} pieces; afresh {1000 * fresh:.0f} ms, {size / 1e3:.0f} kB")
-    print("  dimension           picture ms   tables ms   kB sent")
-    pictures, tables, sent = [], [], []
+    print("  dimension           picture ms   weights by ms   tables ms   kB sent")
+    pictures, weights, sent = [], [], []
     for row in named(source.document, {}):
-        own: list[tuple[float, float, int]] = []
+        own: list[tuple[float, float, float, int]] = []
         for step in STEPS:
             values = {row.name: text_of(source.document, row.name, row.value + step * row.step)}
             try:
                 seconds, (boat, travelled) = cpu(lambda values=values: page.picture(values))
             except BadInput:
                 continue  # out of its limits, or in the way of something else
-            after, _ = cpu(lambda boat=boat: tables_of(boat, source.shop, page.lists))
-            own.append((seconds, after, travelled))
+            weighing, (known, _) = cpu(lambda boat=boat: weights_of(boat))
+            after, _ = cpu(lambda boat=boat, known=known: tables_of(boat, source.shop, page.lists, known))
+            own.append((seconds, seconds + weighing, after, travelled))
         if own:
             typical = [statistics.median(column) for column in zip(*own, strict=True)]
-            told = f"{1000 * typical[0]:11.0f} {1000 * typical[1]:11.0f} {typical[2] / 1e3:9.0f}"
+            shown = [f"{1000 * seconds:.0f}" for seconds in typical[:3]]
+            told = f"{shown[0]:>11} {shown[1]:>15} {shown[2]:>11} {typical[3] / 1e3:9.0f}"
             print(f"  {row.name:18s} {told}")
-            pictures += [seconds for seconds, _, _ in own]
-            tables += [after for _, after, _ in own]
-            sent += [travelled for _, _, travelled in own]
+            pictures += [seconds for seconds, _, _, _ in own]
+            weights += [seconds for _, seconds, _, _ in own]
+            sent += [travelled for _, _, _, travelled in own]
     usual = statistics.median(pictures)
     print(f"  picture: {1000 * usual:.0f} ms, worst {1000 * max(pictures):.0f}; {usual / AIM:.2f} of {AIM} s")
+    by = statistics.median(weights)
+    print(f"  weight and trim: {1000 * by:.0f} ms after a change, worst {1000 * max(weights):.0f}")
     fewer = size / statistics.median(sent)
     print(f"  against afresh: {fresh / usual:.1f} times as fast, {fewer:.1f} times fewer bytes")
 

@@ -53,6 +53,23 @@ def test_a_move_changes_boat_and_tables_and_says_what_it_did(tmp_path):
     at_work(pond(tmp_path), does)
 
 
+def test_weight_and_trim_follow_the_picture_before_the_longer_lists(tmp_path):
+    async def does(shop):
+        first = {name: shop.shown.sections[name] for name in ("weights", "saw")}
+        pieces, came = shop.shown.pieces, []
+
+        def hears():
+            came.extend(name for name, was in first.items() if shop.shown.sections[name] != was)
+            came.extend(["picture"] if shop.shown.pieces != pieces else [])
+
+        shop.listeners.add(hears)
+        shop.move("deck", "12-1/2")
+        await shop.settled()
+        assert list(dict.fromkeys(came)) == ["picture", "weights", "saw"]
+
+    at_work(pond(tmp_path), does)
+
+
 def test_marks_of_an_older_build_do_not_make_untouched_pieces_seem_changed(tmp_path):
     """Pieces that are new since that build have new numbers, which go to nobody else."""
     path = pond(tmp_path)

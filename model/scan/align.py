@@ -43,7 +43,7 @@ class Aligned:
         given: points of the file in all.
         share: of the hull whose mirror image falls on it, 0..1.
         mirror_spread: of those images from the skin, over sqrt(2), mm; `pairs`: how many told.
-        floor: whether a floor was left out.
+        floor: whether a floor or a wall was left out.
         upside: whether the file's own z points down in the boat.
     """
 
@@ -142,7 +142,7 @@ def _told_pose(asked: Asked, small: Seen) -> Pose:
     z = _open_way(inside[along], x, out / small.scale)
     y = np.cross(z, x)
     beam = 2.0 * float(np.quantile(np.abs(inside[along] @ y), 0.98)) * small.scale
-    return Pose(points["transom"], np.stack([x, y, z]), length, beam, beam / 3.0, None, 1.0, small.floor)
+    return Pose(points["transom"], np.stack([x, y, z]), length, beam, beam / 3.0, None, 1.0, small.floors)
 
 
 def _open_way(arm: Array, x: Array, out: Array) -> Array:
@@ -173,8 +173,8 @@ def _exact(points: Array, pose: Pose, unit: str, asked: Asked) -> Aligned:
     reach = np.array([1.15 * length, 0.7 * beam, 0.9 * beam])
     inside = (boat > np.array([-0.35 * beam, -reach[1], -0.25 * beam]) - AROUND).all(axis=1)
     inside &= (boat < reach + AROUND).all(axis=1)
-    if pose.floor is not None:
-        inside &= pose.floor.height(points) * mm > ABOVE_FLOOR
+    for floor in pose.floors:
+        inside &= floor.height(points) * mm > ABOVE_FLOOR
     boat = boat[inside]
     axes, origin = pose.axes, pose.origin
     spread, pairs = 0.0, 0
@@ -195,7 +195,7 @@ def _exact(points: Array, pose: Pose, unit: str, asked: Asked) -> Aligned:
     transom, bow = _ends(boat, pose.lean)
     found = Aligned(
         boat, transom, bow, length, beam, unit, origin, axes, len(points), pose.share, spread, pairs,
-        pose.floor is not None,
+        bool(pose.floors),
         bool(axes[2, 2] < -0.5),
     )  # fmt: skip
     return found.moved(transom.x, 0.0)

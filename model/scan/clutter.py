@@ -1,4 +1,4 @@
-"""What is in a scan besides the hull: lone points, and the floor she stands on."""
+"""What is in a scan besides the hull: lone points, and the floor or walls about her."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ NEIGHBOURS = 6
 TRIES = 400
 ONE_SIDE = 0.985
 """Share of all points that lie above a floor or in it."""
-OUTSIDE = 0.25
-"""Share of a floor's points that lie outside the outline of what stands on it."""
+OUTSIDE = 0.15
+"""Share of the points of a floor or a wall that lie outside the outline of all else, seen square to it."""
 
 
 def without_lone(points: Array, size: float) -> Array:
@@ -35,7 +35,7 @@ def cleaned(points: Array, size: float) -> Array:
 
 
 def floor_of(points: Array, size: float) -> Plane | None:
-    """The plane all else stands above, if one reaches well beyond the outline of that; normal up.
+    """A plane that all else lies on one side of and that reaches well beyond its outline; normal to all else.
 
     The flat bottom of a boat is no floor: her sides stand outside it.
     """
@@ -60,7 +60,7 @@ def floor_of(points: Array, size: float) -> Plane | None:
         centre, normal = fitted_plane(flat)
         plane = _up(points, Plane.through(centre, normal), size)
     on = np.abs(plane.height(points)) < 0.7 * size
-    return plane if _reaches_out(points, on, plane) else None
+    return plane if _reaches_out(points, on, plane, size) else None
 
 
 def _up(points: Array, plane: Plane, size: float) -> Plane:
@@ -69,12 +69,12 @@ def _up(points: Array, plane: Plane, size: float) -> Plane:
     return plane if np.sum(height > size) >= np.sum(height < -size) else plane.flipped()
 
 
-def _reaches_out(points: Array, on: Bools, plane: Plane) -> bool:
+def _reaches_out(points: Array, on: Bools, plane: Plane, size: float) -> bool:
     """Whether much of a plane's points lies outside the outline of the others, seen along its normal."""
     if on.sum() < 50 or (~on).sum() < 50:
         return False
     across = np.linalg.svd(plane.normal[None])[2][1:]
     flat, other = points[on] @ across.T, points[~on] @ across.T
     edges = ConvexHull(other).equations
-    outside = (flat @ edges[:, :2].T + edges[:, 2] > 1e-9).any(axis=1)
+    outside = (flat @ edges[:, :2].T + edges[:, 2] > size).any(axis=1)
     return bool(outside.mean() > OUTSIDE)

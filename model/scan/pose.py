@@ -21,6 +21,7 @@ NOMINAL = 5_000.0
 CUBE = 40.0
 MOST = 100_000
 BIN = 100.0
+WALLS = 4
 MIRRORED = 0.62
 """Least share of a hull whose image falls on it; half a boat, upright, reaches 0.57."""
 
@@ -35,7 +36,7 @@ class Pose:
         length, beam, depth: of the hull, in the file's unit.
         lean: of the transom, dx/dz; None if it was not found.
         share: of the hull that its mirror image covers, 0..1.
-        floor: the floor she stands on, in the file's own unit, normal up, or None; it was left out.
+        floors: the floor she stands on and walls about her, in the file's own unit, normals to her; left out.
     """
 
     origin: Array
@@ -45,7 +46,7 @@ class Pose:
     depth: float
     lean: float | None
     share: float
-    floor: Plane | None
+    floors: tuple[Plane, ...]
 
     def to_boat(self, points: Array) -> Array:
         """`(n, 3)` points of the file in the frame of the boat, still in the file's unit."""
@@ -68,11 +69,11 @@ class Seen:
     points: Array
     scale: float
     centre: Array
-    floor: Plane | None
+    floors: tuple[Plane, ...]
 
 
 def seen(points: Array) -> Seen:
-    """The scan thinned, without lone points and floor."""
+    """The scan thinned, without lone points, floor and walls."""
     some = picked(points, MOST)
     low, high = np.quantile(some, [0.01, 0.99], axis=0)
     centre = (low + high) / 2.0
@@ -86,13 +87,11 @@ def seen(points: Array) -> Seen:
     flat = without_lone(thinned(arm[inside] / scale, CUBE), CUBE)
     if len(flat) < 300:
         raise NoPose("the points make no surface", "scan the hull more closely, or crop the scan to it")
-    floor = floor_of(flat, CUBE)
-    if floor is not None:
+    floors: list[Plane] = []
+    while len(floors) < WALLS and (floor := floor_of(flat, CUBE)) is not None:
         flat = flat[floor.height(flat) > 1.3 * CUBE]
-    told = (
-        None if floor is None else Plane.through(centre + scale * floor.offset * floor.normal, floor.normal)
-    )
-    return Seen(flat, scale, centre, told)
+        floors.append(Plane.through(centre + scale * floor.offset * floor.normal, floor.normal))
+    return Seen(flat, scale, centre, tuple(floors))
 
 
 def pose_of(small: Seen, up: Array | None = None, mirror: Plane | None = None) -> Pose:
@@ -127,11 +126,11 @@ def pose_of(small: Seen, up: Array | None = None, mirror: Plane | None = None) -
     # The origin lies on the mirror plane: its y in the turned frame is the plane's offset.
     centre = small.centre + small.scale * (axes.T @ (origin + np.array([0.0, _offset(axes, mirror), 0.0])))
     long, wide, deep = (small.scale * size for size in (length, beam, depth))
-    return Pose(centre, axes, long, wide, deep, end.lean, share, small.floor)
+    return Pose(centre, axes, long, wide, deep, end.lean, share, small.floors)
 
 
 def _reach(x: Array) -> float:
-    """How far forward the hull reaches: to where fewer points lie than a fifth of what lies abreast of most of it."""
+    """How far forward the hull reaches: to where far fewer points lie than abreast of most of it."""
     edges = np.arange(0.0, float(x.max()) + BIN, BIN)
     count, _ = np.histogram(x, edges)
     full = np.flatnonzero(count > 0.2 * np.median(count[: max(4, len(count) // 2)]))

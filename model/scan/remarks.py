@@ -31,7 +31,7 @@ def notes_of(lines: Lines, asked: Asked) -> Iterator[str]:
     if laid.upside:
         yield "z pointed down in the file; the scan was turned over"
     if laid.floor:
-        yield "a floor was found below the hull and left out"
+        yield "a floor or walls were found about the hull and left out"
     if asked.half is not None:
         yield f"only the {asked.half} side was scanned; the other is its mirror image about its straight edge"
     level = "the straight run of the keel lies level" if asked.level == "keel" else "upright as --up says"

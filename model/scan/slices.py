@@ -21,6 +21,8 @@ from model.scan.skin_model import Skin
 
 RAYS = 84
 LAYER = 12.0
+LEAP = 0.08
+"""What a step of one layer costs against a crowded ray, by its square."""
 NOTCH = 11
 """Rays; what stands proud over fewer is a stiffener and no panel."""
 WIDE = 120.0
@@ -99,15 +101,31 @@ def _rays(slab: _Slab, top: float) -> tuple[Array, Array]:
 
 
 def _crowded(ray: Array, radius: Array) -> Array:
-    """The distance of the most crowded layer of each ray, `(RAYS,) float`."""
+    """The distance of the most crowded layer of each ray, `(RAYS,) float`, led from ray to ray without leaps.
+
+    A bunk of the trailer or a leg is crowded too, but only over a few rays and a leap away from the skin.
+    """
     inside = (ray >= 0.0) & (ray < RAYS)
     which = ray[inside].astype(np.int64)
     layer = (radius[inside] / LAYER).astype(np.int64)
     count = np.zeros((RAYS, int(layer.max(initial=0)) + 2))
     # A point far off stands for more of the skin within its ray than one nearby.
     np.add.at(count, (which, layer), radius[inside])
-    found: Array = (np.argmax(uniform_filter(count, (3, 3), mode="nearest"), axis=1) + 0.5) * LAYER
-    return found
+    count = uniform_filter(count, (3, 3), mode="nearest")
+    crowd = np.minimum(count / max(float(np.median(count.max(axis=1))), 1e-9), 1.5)
+    apart = np.subtract.outer(np.arange(count.shape[1]), np.arange(count.shape[1]))
+    leap = LEAP * apart.astype(np.float64) ** 2
+    best, back = crowd[0], []
+    for row in crowd[1:]:
+        through = best[:, None] - leap
+        back.append(np.argmax(through, axis=0))
+        best = np.max(through, axis=0) + row
+    at = int(np.argmax(best))
+    path = [at]
+    for choice in reversed(back):
+        at = int(choice[at])
+        path.append(at)
+    return (np.array(path[::-1], dtype=np.float64) + 0.5) * LAYER
 
 
 def _curve(slab: _Slab, ray: Array, radius: Array, layer: Array, out: Bools) -> Array:

@@ -55,12 +55,14 @@ def checked_boat(
 
 
 def _chosen(only: Sequence[str], shop: Shop) -> tuple[Check, ...]:
-    """The checks of these names, in their usual order, that of the work last; all where none are named."""
+    """The checks of these names in their usual order, the shop's own last; all where none is named."""
+    from cutlists.stock_check import check_stock
     from cutlists.work.plan import plan_work
     from model.checks.listed import CHECKS, Check
 
+    stock = Check("stock", "looking for sticks and sheets", lambda boat, _: check_stock(boat, shop))
     work = Check("work", "putting the work in order", lambda boat, _: plan_work(boat, shop))
-    every = (*CHECKS, work)
+    every = (*CHECKS, stock, work)
     names = [check.name for check in every]
     faults = FaultList()
     for name in only:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -45,12 +45,27 @@ def nest_plan(boat: Boat, settings: NestSettings | None = None, tell: Tell = lam
         BadInput: pieces that no sheet holds, all at once.
     """
     settings = settings or NestSettings()
+    pieces, stock, places = _asked(boat, settings)
+    return plan_nests(pieces, stock, settings, tell, places, boat.units)
+
+
+def none_holds(boat: Boat, settings: NestSettings) -> Iterator[tuple[str, Fault]]:
+    """The pieces of a boat that no sheet of theirs holds, by name with the fault; nothing is nested."""
+    pieces, stock, places = _asked(boat, settings)
+    yield from _without_room(_tables(pieces, stock, settings), settings, places, boat.units)
+
+
+def _asked(
+    boat: Boat, settings: NestSettings
+) -> tuple[list[NestPiece], dict[str, Sequence[Stock]], dict[str, Place]]:
+    """What a boat has cut, from what that may be, and where its file tells of it."""
     panels: list[Panel | Strip] = [*boat.panels, *boat.strips]
     sheets = {panel.sheet.name: panel.sheet for panel in panels}
-    stock = {name: stock_for(sheet, settings, boat.units) for name, sheet in sheets.items()}
-    pieces = nest_pieces(panels, boat.marks, settings)
-    places = {piece.name: boat.place(piece.name) or settings.place for piece in pieces}
-    return plan_nests(pieces, stock, settings, tell, places, boat.units)
+    stock: dict[str, Sequence[Stock]] = {
+        name: stock_for(sheet, settings, boat.units) for name, sheet in sheets.items()
+    }
+    pieces = list(nest_pieces(panels, boat.marks, settings))
+    return pieces, stock, {piece.name: boat.place(piece.name) or settings.place for piece in pieces}
 
 
 def plan_nests(
@@ -74,15 +89,9 @@ def plan_nests(
     Raises:
         BadInput: pieces that no sheet holds, all at once.
     """
-    groups: dict[str, list[NestPiece]] = {}
-    for piece in pieces:
-        groups.setdefault(piece.sheet, []).append(piece)
-    tables = {name: _Table(group, stock[name], settings) for name, group in groups.items()}
+    tables = _tables(pieces, stock, settings)
     faults = FaultList()
-    for table in tables.values():
-        for piece in table.without_room():
-            place = (places or {}).get(piece.name, settings.place)
-            faults.extend(too_large(piece, table.stock, settings.margin, place, units))
+    faults.extend(fault for _, fault in _without_room(tables, settings, places or {}, units))
     faults.raise_if_any()
     found = _searched(tables, settings, tell)
     for _, left, _ in found:
@@ -102,6 +111,25 @@ def plan_nests(
     if wrong:
         raise AssertionError("a nest came out wrong: " + "; ".join(wrong[:3]))
     return plan
+
+
+def _tables(
+    pieces: Sequence[NestPiece], stock: Mapping[str, Sequence[Stock]], settings: NestSettings
+) -> dict[str, _Table]:
+    groups: dict[str, list[NestPiece]] = {}
+    for piece in pieces:
+        groups.setdefault(piece.sheet, []).append(piece)
+    return {name: _Table(group, stock[name], settings) for name, group in groups.items()}
+
+
+def _without_room(
+    tables: Mapping[str, _Table], settings: NestSettings, places: Mapping[str, Place], units: str
+) -> Iterator[tuple[str, Fault]]:
+    for table in tables.values():
+        for piece in table.without_room():
+            place = places.get(piece.name, settings.place)
+            for fault in too_large(piece, table.stock, settings.margin, place, units):
+                yield piece.name, fault
 
 
 def _searched(

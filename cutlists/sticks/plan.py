@@ -15,7 +15,7 @@ from cutlists.sticks.records import StickPlan, StockPlan
 from cutlists.sticks.settings import StickSettings, Tube
 from cutlists.sticks.shared_cuts import LONE
 from cutlists.sticks.solve import CannotCut, Solved, Solver
-from cutlists.sticks.too_long import crowded_out, too_long
+from cutlists.sticks.too_long import crowded_out, none_holds
 from model.end_cut import SawLimits
 from model.member_table import MemberTable
 from parts.faults import BadInput, FaultList, Place
@@ -76,10 +76,7 @@ def plan_sticks(
     settings = settings or StickSettings()
     jobs = stock_pieces(members, marks, lambda stock: settings.of(stock).kerf, settings.same_cut)
     faults = FaultList()
-    for job in jobs:
-        tube = settings.of(job.stock)
-        for piece in job.pieces:
-            faults.extend(too_long(piece, job.stock, tube, places or {}, units))
+    faults.extend(fault for _, fault in none_holds(jobs, settings, places or {}, units))
     faults.raise_if_any()
     stocks = tuple(_stock_plans(jobs, settings, limits or SawLimits(), tell))
     table = MemberTable(members)

@@ -8,7 +8,18 @@ from model.findings import Finding
 
 HARM: tuple[tuple[str, ...], ...] = (
     ("float", "capacity", "foam", "strength", "fuse", "wire", "skin"),  # people; fire; flooding
-    ("frame", "posts", "sheet", "seam", "bend", "overlap", "circuit", "way", "passage"),  # cannot be built so
+    (
+        "frame",
+        "posts",
+        "sheet",
+        "seam",
+        "bend",
+        "overlap",
+        "circuit",
+        "way",
+        "passage",
+        "stock",
+    ),  # cannot be built so
     ("lid", "strut", "trapped", "run", "work"),  # cannot be used
     # used with trouble
     ("rods", "reach", "buried", "water", "drain", "hose", "pump", "well", "power", "charge", "ice"),

@@ -102,6 +102,7 @@ def scanned(
     holes: int = 0,
     floor: bool = False,
     person: bool = False,
+    trailer: bool = False,
     uneven: bool = False,
     posed: bool = True,
     scale: float = 1.0,
@@ -128,7 +129,13 @@ def scanned(
         centre = points[draw.integers(len(points))]
         points = points[np.linalg.norm(points - centre, axis=1) > draw.uniform(80.0, 200.0)]
     points = points + noise * draw.normal(size=points.shape)
-    points = np.concatenate([points, *_clutter(points, outliers, floor, person, draw)])
+    points = np.concatenate(
+        [
+            points,
+            *_clutter(points, outliers, floor, person, draw),
+            *(_trailer(points, draw) if trailer else ()),
+        ]
+    )
     turn, shift = (_turn(draw), draw.uniform(-3000.0, 3000.0, 3)) if posed else (np.eye(3), np.zeros(3))
     return Scan((points @ turn.T + shift)[draw.permutation(len(points))] / scale, turn, shift, scale)
 
@@ -150,6 +157,27 @@ def _clutter(
             [180.0 * np.cos(angle), 140.0 * np.sin(angle), draw.uniform(250.0, 1700.0, len(angle))], 1
         )
         found.append(foot + body)
+    return found
+
+
+def _trailer(points: Array, draw: np.random.Generator) -> list[Array]:
+    """Two bunks under the bottom, the tongue ahead of it, two wheels beside it."""
+    low, high = points.min(axis=0), points.max(axis=0)
+    n = len(points) // 20
+    found = []
+    for y in (-0.6 * high[1], 0.6 * high[1]):
+        size = draw.uniform(-1.0, 1.0, (3, n))
+        found.append(
+            np.stack([0.4 * high[0] * (1.0 + size[0]), y + 40.0 * size[1], low[2] - 60.0 + 35.0 * size[2]], 1)
+        )
+    size = draw.uniform(-1.0, 1.0, (3, n))
+    found.append(
+        np.stack([0.95 * high[0] + 1_500.0 * size[0], 40.0 * size[1], low[2] - 140.0 + 40.0 * size[2]], 1)
+    )
+    for y in (low[1] - 350.0, high[1] + 350.0):
+        angle, radius = draw.uniform(0.0, 2.0 * np.pi, n), 300.0 * np.sqrt(draw.random(n))
+        x, z = 1_500.0 + radius * np.cos(angle), low[2] - 50.0 + radius * np.sin(angle)
+        found.append(np.stack([x, y + draw.uniform(-80.0, 80.0, n), z], 1))
     return found
 
 

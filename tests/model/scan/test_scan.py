@@ -57,7 +57,7 @@ def rms(values: Array) -> float:
 
 @pytest.fixture(scope="module")
 def lake() -> tuple[Scan, ScanReport]:
-    """The main demo boat, ribs and all, in any pose, in inches: noise, outliers, holes, a floor, a person."""
+    """The main demo boat, ribs and all, in any pose: outliers, holes, floor, trailer, person."""
     scan = scanned(
         demo("lake16"),
         28_000,
@@ -66,6 +66,7 @@ def lake() -> tuple[Scan, ScanReport]:
         holes=5,
         floor=True,
         person=True,
+        trailer=True,
         scale=25.4,
         seed=7,
     )
@@ -94,7 +95,8 @@ def test_lines_lie_within_the_noise(lake):
     # Thousands of points tell of each line: errors lie well below the noise of one of them.
     assert rms(off["keel"][:, 1]) < 0.5 * NOISE
     assert rms(off["chine"]) < 0.5 * NOISE
-    assert rms(off["gunwale"]) < 0.7 * NOISE
+    # The gunwale is where points some 20 mm apart end; still it is found as well as one of them lies.
+    assert rms(off["gunwale"]) < NOISE
     # The knuckle turns the side by some 7 degrees only: along the skin it is known an order less well than
     # square to it (noise over the sine of the turn); square to the chine-gunwale chord it is as good.
     across = np.array([math.sin(math.radians(70.0)), -math.cos(math.radians(70.0))])

@@ -229,10 +229,11 @@ def test_half_a_boat_is_told_and_mirrored_if_asked():
         laid_of(port, half="port")
     with pytest.raises(BadInput, match="--half port"):
         report_of(port)
-    report = report_of(port, half="port", up=UP)
-    off = off_lines(report, demo("flat14"))
-    # The centreline is where the points end, which noise carries out by some three times itself.
-    assert np.median(np.abs(off["chine"])) < 4.0
+    laid = laid_of(port, half="port", up=UP)
+    # The centreline is the edge at which the points end, and the other side is there.
+    assert laid.origin[1] == pytest.approx(0.0, abs=4.0)
+    assert abs(laid.axes[1, 0]) < 1e-3
+    assert np.mean(laid.points[:, 1] > 0.0) == pytest.approx(0.5, abs=0.01)
 
 
 def test_three_named_points_stand_in_for_the_search():

@@ -29,7 +29,7 @@ lint: $(HEALTHY)
 	$(RUN) -m mypy
 
 unit: $(HEALTHY)
-	$(RUN) -m pytest -q -n 2
+	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 $(RUN) -m pytest -q -n 2
 
 bench: $(HEALTHY)
 	@for file in tests/benchmarks/bench_*.py; do \

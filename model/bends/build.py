@@ -12,6 +12,7 @@ from model.bends.folded_panel import FoldedPanel
 from model.bends.read import FlangeReader
 from model.bends.wall_corner import WallCorner, with_corners_rounded
 from model.findings import Finding
+from model.kept import Kept, content
 from parts.faults import did_you_mean
 
 if TYPE_CHECKING:
@@ -79,12 +80,18 @@ def _folded(reader: FlangeReader, entries: list[FlangeEntry]) -> FoldedPanel | N
     panel = reader.panel
     if not flanges:
         return None
+    relief = context.catalogue.bending.relief_width(panel.sheet)
+    asked = content((panel, flanges, relief))
     try:
-        return fold(panel, flanges, context.catalogue.bending.relief_width(panel.sheet))
+        return _FOLDED.get(context.hull, asked, lambda: fold(panel, flanges, relief))
     except FoldError as error:
         wrong = f"the {error.flange.of} cannot be bent: {error.wrong}"
         context.fault(("bends", panel.name), wrong, error.right)
         return None
+
+
+_FOLDED: Kept[FoldedPanel] = Kept()
+"""Of a boat that is built again most bent pieces are as before."""
 
 
 def _refuse_unknown(

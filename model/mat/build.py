@@ -107,12 +107,16 @@ def lining_names(boat: Boat) -> list[str]:
 
 def unknown_names(boat: Boat, settings: MatSettings) -> list[tuple[str, str]]:
     """Entries of `leave_out` and `line`, as (key, name), that name nothing in the boat."""
-    return [
-        (key, name)
-        for key, known in (("leave_out", surface_names(boat)), ("line", lining_names(boat)))
-        for name in getattr(settings, key)
-        if not any(own == name or own.startswith((f"{name}/", f"{name}.")) for own in known)
-    ]
+    found = []
+    for key, names_of in (("leave_out", surface_names), ("line", lining_names)):
+        named = getattr(settings, key)
+        known = names_of(boat) if named else ()
+        found += [
+            (key, name)
+            for name in named
+            if not any(own == name or own.startswith((f"{name}/", f"{name}.")) for own in known)
+        ]
+    return found
 
 
 def _regions(boat: Boat, settings: MatSettings, bare: list[Bare]) -> Iterator[tuple[Surface, BaseGeometry]]:

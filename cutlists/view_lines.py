@@ -118,6 +118,8 @@ def visible_spans(edges: Edges, blockers: Shapes, camera: Camera) -> Edges:
     """
     size = np.linalg.norm((edges.q - edges.p)[:, :2], axis=1) * camera.scale
     edges, size = edges.chosen(size > LEAST), size[size > LEAST]
+    if not len(size):
+        return edges  # a bare hull, which is seen through
     count = np.maximum(np.ceil(size / STEP).astype(np.int64), 2)
     owner = np.repeat(np.arange(len(count)), count)
     first = (np.cumsum(count) - count)[owner]

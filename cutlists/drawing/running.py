@@ -79,7 +79,7 @@ def run_below(drawing: Drawing, places: Sequence[Place], at: Array, foot: float,
         drawing.lines([[(x, place.start + 1.0), (x, foot - 0.6)]], FAINT)
         drawing.lines([[(x, foot - 0.6), (x, foot + 0.8), (figure, foot + JOG)]], DIMENSION)
         drawing.text(figure + SIZE * 0.36, foot + JOG + 0.8, place.words, SIZE, "end", turn=-90.0)
-    drawing.lines([[(min(datum, *at), foot), (max(datum, *at), foot)]], DIMENSION)
+    drawing.lines([[(min([datum, *at]), foot), (max([datum, *at]), foot)]], DIMENSION)
     drawing.dot((datum, foot), 0.8)
 
 
@@ -100,7 +100,7 @@ def run_beside(drawing: Drawing, places: Sequence[Place], at: Array, foot: float
         drawing.lines([[(place.start + 1.0, y), (foot - 0.6, y)]], FAINT)
         drawing.lines([[(foot - 0.6, y), (foot + 0.8, y), (foot + JOG, figure)]], DIMENSION)
         drawing.text(foot + JOG + 0.8, figure + SIZE * 0.36, place.words, SIZE)
-    drawing.lines([[(foot, min(datum, *at)), (foot, max(datum, *at))]], DIMENSION)
+    drawing.lines([[(foot, min([datum, *at])), (foot, max([datum, *at]))]], DIMENSION)
     drawing.dot((foot, datum), 0.8)
 
 

@@ -55,9 +55,10 @@ def arrangement_pages(boat: Boat, scene: Scene, paper: Paper) -> Iterator[Page]:
 
 
 def _stations(boat: Boat) -> list[float]:
-    """Stations of the survey at which something of the interior stands."""
+    """Stations of the survey at which something of the interior stands; all of them in a bare hull."""
     decks = [deck.plan_area().bounds for deck in boat.layout.decks.values()]
-    first, last = min(b[0] for b in decks), max(b[2] for b in decks)
+    ends = boat.hull.span
+    first, last = min((b[0] for b in decks), default=ends[0]), max((b[2] for b in decks), default=ends[1])
     known = sorted(boat.hull.survey.stations) if boat.hull.survey else []
     return [x for x in known if first < x < last] or [(first + last) / 2]
 

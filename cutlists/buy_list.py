@@ -110,8 +110,10 @@ class BuyList:
             for material, one, more in (("tube", "stick", "sticks"), ("sheet", "sheet", "sheets"),
                                         ("mat", "mat sheet", "mat sheets"))
         ]  # fmt: skip
-        parts = sum(line.buy for line in self.lines if line.material not in MATERIAL.values())
-        told = [f"{n} {one if n == 1 else more}" for n, one, more in (*counts, (parts, "part", "parts")) if n]
+        # Wire is bought by the foot and clips by the dozen: their number would say nothing.
+        kinds = sum(1 for line in self.lines if line.buy and line.material not in MATERIAL.values())
+        counts.append((kinds, "kind of part", "kinds of parts"))
+        told = [f"{n} {one if n == 1 else more}" for n, one, more in counts if n]
         return f"{', '.join(told) or 'nothing'}; {self.total_words()}"
 
     def total_words(self) -> str:

@@ -43,16 +43,11 @@ def print_afloat(boat: Boat, report: FloatReport) -> None:
     if not sys.stdout.isatty():
         click.echo(afloat_text(boat, report), nl=False)
         return
-    from rich.console import Console
-
     from app.findings_out import finding_lines
-    from cutlists.afloat.leaf import leaf_table
+    from app.leaves_out import print_leaves
     from cutlists.afloat.leaves import CAUTIONS, leaves
 
-    console = Console(highlight=False)
-    for leaf in leaves(boat, report):
-        console.print()
-        console.print(leaf_table(leaf))
+    print_leaves(leaves(boat, report))
     for line in finding_lines(report.findings, boat.units):
         click.echo(line)
     click.echo()

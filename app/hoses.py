@@ -53,18 +53,14 @@ def hoses(boat: Path, out: Path | None, as_json: bool) -> int:
 
 def _print(report: HoseReport, leaves: list[Leaf]) -> None:
     """Tables on a terminal, plain text in a pipe; then remarks, findings and cautions."""
-    from cutlists.afloat.leaf import leaf_lines, leaf_table
+    from app.leaves_out import print_leaves
+    from cutlists.afloat.leaf import leaf_lines
 
     if report.asked is None:
         click.echo("the boat has no hoses: tell of some under `hoses:` in the boat file")
         return
     if sys.stdout.isatty():
-        from rich.console import Console
-
-        console = Console(highlight=False)
-        for leaf in leaves:
-            console.print()
-            console.print(leaf_table(leaf))
+        print_leaves(leaves)
     else:
         for leaf in leaves:
             click.echo("\n".join((*leaf_lines(leaf), "")))

@@ -27,7 +27,6 @@ def read_boat(path: Path, tell: Callable[[str], None]) -> tuple[Boat, Shop]:
         BadInput: the faults of one of the files, all at once.
         OSError: a file cannot be read.
     """
-    tell("starting")
     from cutlists.shop_file import shop_beside
     from model.boat import load_boat
 

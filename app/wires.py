@@ -68,18 +68,13 @@ def _print(boat: Boat, report: ElectricsReport, shop: Shop) -> None:
 
         click.echo(wires_text(boat, report, shop.wire, shop.prices), nl=False)
         return
-    from rich.console import Console
-
     from app.findings_out import finding_lines
-    from cutlists.afloat.leaf import leaf_table
+    from app.leaves_out import print_leaves
     from cutlists.electrics.buy import wire_buy_lines
     from cutlists.electrics.leaves import wire_leaves
     from cutlists.electrics.words import CAUTIONS
 
-    console = Console(highlight=False)
-    for leaf in wire_leaves(report, wire_buy_lines(report, shop.wire, shop.prices)):
-        console.print()
-        console.print(leaf_table(leaf))
+    print_leaves(wire_leaves(report, wire_buy_lines(report, shop.wire, shop.prices)))
     for line in finding_lines(report.findings, boat.units):
         click.echo(line)
     click.echo()

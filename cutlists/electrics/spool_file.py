@@ -10,6 +10,7 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, Field, StrictBool, StrictFloat, StrictInt
 
 from cutlists.electrics.spools import USUAL, Spool
+from cutlists.reading import Reading
 from model.electrics.conductors import GAUGES, gauge_of
 from parts.catalogue_schema import Length
 from parts.faults import FaultList, Place
@@ -58,6 +59,7 @@ def wire_stock(
     entry: WireShopEntry, units: str, place: Callable[[tuple[Any, ...]], Place], faults: FaultList
 ) -> WireStock:
     """The spools of a shop file; faults are noted."""
+    reading = Reading(units, place, faults)
     found: dict[str, tuple[Spool, ...]] = {}
     for name, told in entry.spools.items():
         gauge = gauge_of(name)
@@ -68,7 +70,7 @@ def wire_stock(
             continue
         spools = []
         for i, own in enumerate(told):
-            length = _length(own.length, units, place(("spools", name, i, "length")), faults)
+            length = _length(reading, ("spools", name, i, "length"), own.length)
             price = None if own.price is None else float(own.price)
             if math.isfinite(length):
                 spools.append(Spool(length, price, own.cut))
@@ -76,15 +78,10 @@ def wire_stock(
     return WireStock(found)
 
 
-def _length(told: Any, units: str, place: Place, faults: FaultList) -> float:
+def _length(reading: Reading, keys: tuple[Any, ...], told: Any) -> float:
     """A length of a centimetre and more, mm; nan with the fault noted."""
-    try:
-        length = parse_length(told, units)
-    except ValueError as error:
-        wrong, _, right = str(error).partition("; ")
-        faults.add(place, wrong, right)
-        return math.nan
+    length = reading.read(keys, told, lambda text: parse_length(text, reading.units), math.nan)
     if length < 10.0:
-        faults.add(place, f"{told} is no length of wire", "give a length above zero")
+        reading.fault(keys, f"{told} is no length of wire", "give a length above zero")
         return math.nan
     return length

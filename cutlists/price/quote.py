@@ -61,7 +61,6 @@ def quote_of(
     shop: Shop,
     plans: Plans,
     work: WorkPlan | None,
-    others: Sequence[BuyLine] = (),
     learnt: Learnt | None = None,
     today: date | None = None,
     revision: str = "1",
@@ -73,7 +72,6 @@ def quote_of(
         shop: with its prices, and `quote:` in its file.
         plans: what is cut up and bought.
         work: its tasks with their hours; without it labour is told as not priced.
-        others: what else is bought, besides what the plans tell of.
         learnt: factors on the hours, where the shop asks for them.
         today: the day the quote is made on; the real one unless given.
         revision: of the build it goes with.
@@ -87,7 +85,7 @@ def quote_of(
     fittings = [line for line in plans.buy.lines if line.material not in MATERIAL.values()]
     lines = [
         *material_lines(plans.cut.uses, shop, settings, boat.units),
-        *(_fitting(line, settings) for line in (*fittings, *others)),
+        *(_fitting(line, settings) for line in fittings),
         *(_consumable(one, amounts, settings) for one in settings.consumables),
         *labour_lines(work, settings, learnt.factors if learnt else None),
         *_extras(settings, agreed),

@@ -158,7 +158,8 @@ def test_what_other_lists_buy_is_priced_by_what_it_is(boat, shop, plans, quote):
         BuyLine("strut", "strut-64", "64 N", "80.0", 2),
         BuyLine("paint", "primer", "1 qt tin", "", 3, price=22.5),
     ]
-    more = quote_of(boat, shop, plans, WORK, others, today=date(2026, 11, 25))
+    buying = replace(plans, buy=replace(plans.buy, lines=(*plans.buy.lines, *others)))
+    more = quote_of(boat, shop, buying, WORK, today=date(2026, 11, 25))
     found = {line.key: (line.kind, line.amount) for line in more.lines if line not in quote.lines}
     assert found == {
         "wire AWG 10 red 30480.0": ("materials", Decimal("82.30")),
